@@ -1,0 +1,1 @@
+"""Doing it: bench sheets, check readings, log and learning."""

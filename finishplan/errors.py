@@ -1,0 +1,75 @@
+"""Typed errors: one class a fact, and each says in one line what is wrong and what to do.
+
+Nothing below the edge prints. The command line and the pages show ``str(error)``.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable
+
+
+class FinishplanError(Exception):
+    """Something a person can mend; ``str()`` is one line in the words of the trade."""
+
+
+class BadValue(FinishplanError):
+    """A value that cannot be used: where it stands, what it is, what to do."""
+
+    def __init__(self, what: str, value: object, remedy: str, where: str = "") -> None:
+        self.what, self.value, self.remedy, self.where = what, value, remedy, where
+        place = f"{where}: " if where else ""
+        super().__init__(f"{place}{what} is {shown(value)}; {remedy}")
+
+
+class BadFile(FinishplanError):
+    """A file that cannot be read at all; the message names what it is and the remedy."""
+
+
+class UnknownName(BadValue):
+    """A name outside a closed list; the message lists the choices and the nearest one."""
+
+    def __init__(self, what: str, value: object, choices: Iterable[str], where: str = "") -> None:
+        names = list(choices)
+        close = nearest(str(value), names)
+        hint = f"did you mean {close!r}? " if close else ""
+        self.choices = tuple(names)
+        super().__init__(what, value, f"{hint}choose one of: {', '.join(names)}", where)
+
+
+class UnknownKey(FinishplanError):
+    """A key that the format does not have; names the nearest key that it has."""
+
+    def __init__(self, key: str, known: Iterable[str], where: str = "") -> None:
+        names = sorted(known)
+        close = nearest(key, names, 0.4)
+        remedy = f"did you mean {close!r}?" if close else f"known keys: {', '.join(names)}"
+        place = f"{where}: " if where else ""
+        self.key = key
+        super().__init__(f"{place}unknown key {shown(key)}; {remedy}")
+
+
+class NoSequence(FinishplanError):
+    """No legal sequence of steps does what is asked; names the pair or place that breaks."""
+
+
+class TableError(FinishplanError):
+    """A reference table without a source, a number, or a unit where one must stand."""
+
+
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+    """Return the known name most like ``word``, or None when nothing is near."""
+    names = list(known)
+    by_lower = {name.lower(): name for name in names}
+    found = difflib.get_close_matches(word.lower()[:80], list(by_lower), n=1, cutoff=cutoff)
+    return by_lower[found[0]] if found else None
+
+
+def shown(value: object) -> str:
+    """Return ``value`` as it may stand in a one-line message: short, printable, no line ends."""
+    if isinstance(value, float) and math.isfinite(value):
+        return f"{value:.12g}"
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = text.encode("ascii", "backslashreplace").decode() if not text.isprintable() else text
+    return text if len(text) <= 60 else text[:57] + "..."

@@ -1,0 +1,174 @@
+"""The edge of the house: the base of all file models, and one clear line for what does not fit them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Annotated, Any, get_args
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic_core import ErrorDetails, PydanticCustomError
+
+from finishplan.errors import BadValue, FinishplanError, UnknownKey, UnknownName
+
+Text = Annotated[str, Field(max_length=4000)]
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+Flag = Annotated[bool, Field(strict=True)]
+Count = Annotated[int, Field(strict=True, ge=1, le=1000)]
+Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+Positive = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0)]
+NotNegative = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0)]
+Share = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1)]
+
+
+class Record(BaseModel):
+    """Base of all file models: frozen, and no keys beyond those declared."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+
+
+def one_of(choices: Iterable[str]) -> AfterValidator:
+    """Return a validator that lets through only the names in ``choices``."""
+    names = tuple(choices)
+
+    def check(value: str) -> str:
+        if value not in names:
+            raise PydanticCustomError("choice", "not a choice", {"choices": names})
+        return value
+
+    return AfterValidator(check)
+
+
+REMEDIES = {
+    "um": "give film in um, over 0 and up to 5000",
+    "area_m2": "give an area in m2, over 0 and up to 50",
+    "film_estimate_um": "give film in um, over 0 and up to 5000",
+    "depth_um": "give one depth in um, or low, likely and high, over 0 and up to 5000",
+    "count": "give a whole number from 1 to 1000",
+    "panels": "a job needs at least one panel, and at most 200",
+    "zones": "a panel needs at least one zone, and at most 40",
+    "year": "give a whole year from 1700 to 2100",
+    "x": "give a share of the drawing's width, 0 to 1",
+    "y": "give a share of the drawing's height, 0 to 1",
+}
+"""What to do, by field, where the limits alone would not say it."""
+
+PLACES = {
+    "panels": "panel", "zones": "zone", "readings": "reading", "defects": "defect", "steps": "step",
+    "tools": "tool", "people": "person", "solvents": "solvent", "hardware": "hardware task",
+    "services": "service", "before": "reading before", "after": "reading after",
+}
+"""How an entry of each list is called in a message."""
+
+SAID = {
+    "depth_order": "the range does not rise; low must be at or under likely, and likely at or under high",
+    "satin_sheet": "satin must name its last sheet; add \"last_sheet\": \"P1000\", or ask for gloss",
+    "gloss_sheet": "a gloss finish has no last sheet; drop last_sheet, or ask for satin",
+}
+"""Messages of the models' own checks, by type."""
+
+
+def where_text(loc: tuple[int | str, ...], raw: Any) -> str:
+    """Return a place as a person reads it: entries by their name, else counted from 1."""
+    words: list[str] = []
+    here, of_list = raw, ""
+    for part in loc:
+        here = step_into(here, part)
+        if isinstance(part, int):
+            name = here.get("name") or here.get("step") if isinstance(here, Mapping) else None
+            entry = PLACES.get(of_list, of_list)
+            words.append(f"{entry} {name[:60]!r}" if isinstance(name, str) and name else f"{entry} {part + 1}")
+        elif part in PLACES:
+            of_list = part
+        elif here is not None or part in ("number", "range"):
+            if part not in ("number", "range"):
+                words.append(str(part))
+        else:
+            words.append(str(part))
+    return ", ".join(words)
+
+
+def step_into(here: Any, part: int | str) -> Any:
+    """Return the entry ``part`` of ``here``, ``here`` itself for a union's tag, or None."""
+    if part in ("number", "range"):
+        return here
+    try:
+        return here[part]
+    except (KeyError, IndexError, TypeError):
+        return None
+
+
+def say_first(error: ValidationError, raw: Any, model: type[BaseModel]) -> FinishplanError:
+    """Return the first finding of ``error`` as a typed error of one line."""
+    found = error.errors(include_url=False)
+    first = next((e for e in found if e["type"] == "extra_forbidden"), found[0])
+    loc = tuple(first["loc"])
+    if first["type"] == "extra_forbidden":
+        return UnknownKey(str(loc[-1]), known_keys(model, loc[:-1]), where_text(loc[:-1], raw))
+    named = [part for part in loc if isinstance(part, str) and part not in ("number", "range")]
+    field = named[-1] if named else "file"
+    indexed = isinstance(loc[-1], int) if loc else False
+    place = where_text(loc if indexed else loc[: _last_name(loc)], raw)
+    return one_line(first, field, place, raw, loc)
+
+
+def one_line(first: ErrorDetails, field: str, place: str, raw: Any, loc: tuple[int | str, ...]) -> FinishplanError:
+    """Return the error for one finding that is not an unknown key."""
+    kind, ctx, value = first["type"], first.get("ctx", {}), first["input"]
+    if kind == "choice":
+        return UnknownName(field, value, ctx["choices"], place)
+    if kind == "missing":
+        return FinishplanError(f"{place + ': ' if place else ''}{field} is missing; add {field!r}")
+    if kind in SAID:
+        return FinishplanError(f"{where_text(loc, raw)}: {SAID[kind]}")
+    return BadValue(field, value, REMEDIES.get(field, remedy_for(kind, ctx)), place)
+
+
+def _last_name(loc: tuple[int | str, ...]) -> int:
+    named = [i for i, part in enumerate(loc) if isinstance(part, str) and part not in ("number", "range")]
+    return named[-1] if named else 0
+
+
+def remedy_for(kind: str, ctx: Mapping[str, Any]) -> str:
+    """Return what to do about a pydantic finding of type ``kind`` with limits ``ctx``."""
+    limits = {
+        "greater_than": lambda: f"give a number over {ctx['gt']:g}",
+        "greater_than_equal": lambda: f"give a number of {ctx['ge']:g} or more",
+        "less_than_equal": lambda: f"give a number up to {ctx['le']:g}",
+        "less_than": lambda: f"give a number under {ctx['lt']:g}",
+        "finite_number": lambda: "give a finite number",
+        "literal_error": lambda: f"this version reads {ctx['expected']}",
+        "string_too_short": lambda: "give at least one letter",
+        "string_too_long": lambda: f"give at most {ctx['max_length']} letters",
+        "too_short": lambda: f"give at least {ctx['min_length']}",
+        "too_long": lambda: f"give at most {ctx['max_length']}",
+        "string_type": lambda: "give text in quotes",
+        "bool_type": lambda: "give true or false",
+        "int_type": lambda: "give a whole number",
+        "int_from_float": lambda: "give a whole number",
+        "float_type": lambda: "give a number without quotes",
+        "tuple_type": lambda: "give a list in [ ]",
+        "model_type": lambda: "give an object in { }",
+        "dict_type": lambda: "give an object in { }",
+    }
+    return limits.get(kind, lambda: "see the job file by example in README.md")()
+
+
+def known_keys(model: type[BaseModel], loc: tuple[int | str, ...]) -> list[str]:
+    """Return the keys that the model at ``loc`` inside ``model`` has."""
+    here: type[BaseModel] = model
+    for part in loc:
+        named = {field.alias or name: field for name, field in here.model_fields.items()}
+        inner = inner_model(named[part].annotation) if isinstance(part, str) and part in named else None
+        here = inner or here
+    return [field.alias or name for name, field in here.model_fields.items()]
+
+
+def inner_model(annotation: Any) -> type[BaseModel] | None:
+    """Return the first model class inside a type annotation, or None."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for part in get_args(annotation):
+        found = inner_model(part)
+        if found:
+            return found
+    return None

@@ -1,0 +1,1 @@
+"""What it takes: labour, days, quote."""

@@ -1,0 +1,1 @@
+"""Drawing and printing: figures as SVG text."""

@@ -1,0 +1,1 @@
+"""What to do: removal law, repairs, sequences and the exact choice."""

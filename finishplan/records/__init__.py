@@ -1,0 +1,1 @@
+"""Keeping it: files and the job store."""

@@ -1,0 +1,1 @@
+"""Doing it unharmed: cautions and the sums behind them."""

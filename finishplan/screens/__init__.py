@@ -1,0 +1,1 @@
+"""Streamlit pages; no arithmetic here."""

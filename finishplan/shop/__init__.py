@@ -1,0 +1,1 @@
+"""What the shop knows: steps, tools, policy, people."""

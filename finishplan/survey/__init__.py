@@ -1,0 +1,1 @@
+"""What was found on the instrument: the job file, film readings, defects."""
