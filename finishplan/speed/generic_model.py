@@ -20,7 +20,7 @@ from finishplan.speed.generic_survey import (
     planning_depth_um,
     zone_readings,
 )
-from finishplan.speed.generic_tables import COMPOUND_BEFORE, GLOSS_SCRATCH_UM, Step, Tables
+from finishplan.speed.generic_tables import COMPOUND_BEFORE, Step, Tables
 
 FACE_TOOLS = {"flat": ("machine", "rotary"), "curved": ("hand block", "rotary"), "moulded": ("hand", "hand")}
 SLACK = 1e-9
@@ -50,8 +50,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Zone:
-    """One zone: `starts` gives least and most first removal [um] by step, `arcs` the (before, after) pairs its
-    tools allow, `rate` the cm3/min it is worked at, the ladders (local, c r of the last sheet) [um] by start."""
+    """One zone with its bounds.
+
+    `starts` gives least and most first removal [um] by step, `arcs` the (before, after) pairs its tools
+    allow, `rate` the cm3/min it is worked at, the ladders (local, c r of the last local sheet) [um] by start.
+    """
 
     name: str
     area_m2: float
@@ -94,7 +97,7 @@ class Panel:
 
 @dataclass(frozen=True)
 class Model:
-    """The whole job. Steps are indexed coarse to fine; `carry_um[k]` = c r_k is what the step after k takes."""
+    """The whole job. Steps stand coarse to fine; `carry_um[k]` = c r_k is what the step after k takes."""
 
     steps: tuple[Step, ...]
     carry_um: tuple[float, ...]
@@ -106,8 +109,8 @@ class Model:
 def build_model(job: Mapping[str, Any], tables: Tables) -> Model:
     """Write out the model of one job (a valid job dict; wrong jobs are refused elsewhere)."""
     barred = set(tables.policy["barred_steps"])
-    ordered = sorted((step for step in tables.steps.values() if step.in_default_plan and step.name not in barred),
-                     key=Step.order)
+    candidates = [step for step in tables.steps.values() if step.in_default_plan and step.name not in barred]
+    ordered = sorted(candidates, key=Step.order)
     weight = tables.policy["film_weight"]
     if weight is None:
         weight = tables.policy["favours"][(job.get("crew") or {}).get("favour") or "balanced"]
@@ -139,7 +142,8 @@ def _tools_of(panel: Mapping[str, Any]) -> tuple[str, str]:
     return panel.get("sheets_by") or sheets, panel.get("compounds_by") or compounds
 
 
-def _panel(job: Mapping[str, Any], panel: Mapping[str, Any], ordered: Sequence[Step], tables: Tables) -> Panel:
+def _panel(job: Mapping[str, Any], panel: Mapping[str, Any], ordered: Sequence[Step],
+           tables: Tables) -> Panel:
     target = panel.get("target") or {"finish": "gloss"}
     satin = target["finish"] == "satin"
     if satin:
@@ -148,9 +152,10 @@ def _panel(job: Mapping[str, Any], panel: Mapping[str, Any], ordered: Sequence[S
         ends = frozenset(k for k in allowed if ordered[k].name == last.name)
     else:
         allowed = list(range(len(ordered)))
-        ends = frozenset(k for k in allowed if ordered[k].scratch_um <= GLOSS_SCRATCH_UM + SLACK)
+        ends = frozenset(k for k in allowed if ordered[k].scratch_um <= tables.policy["target_scratch_um"] + SLACK)
     zones = tuple(_zone(job, panel, zone, ordered, allowed, tables) for zone in panel["zones"])
-    return Panel(panel["name"], tuple(allowed), _arcs(ordered, allowed, _tools_of(panel)[1], tables), ends, zones)
+    arcs = _arcs(ordered, allowed, _tools_of(panel)[1], tables)
+    return Panel(panel["name"], tuple(allowed), arcs, ends, zones)
 
 
 def _zone(job: Mapping[str, Any], panel: Mapping[str, Any], zone: Mapping[str, Any], ordered: Sequence[Step],
@@ -176,7 +181,9 @@ def _zone(job: Mapping[str, Any], panel: Mapping[str, Any], zone: Mapping[str, A
     before = tables.steps[zone["previous_step"]] if zone.get("previous_step") else None
     must_take = policy["clearing"] * before.scratch_um if before else 0.0
     if before:
-        entries.append(Entry("previous step", must_take, must_take, 1, True, False, None, overcut, None, False, False))
+        entries.append(Entry("previous step", must_take, must_take, count=1, with_zone=True,
+                             needs_sheet=False, spot_min=None, spot_overcut=overcut, fill_min=None,
+                             leave=False, clean=False))
     return Zone(
         name=zone["name"], area_m2=float(zone["area_m2"]), film_low_um=film,
         keep_um=keep_um(job.get("build"), kind, tables), overcut=overcut if kind == "field" else edge_overcut,
@@ -200,7 +207,8 @@ def _starts(ordered: Sequence[Step], usable: Sequence[int], before: Step | None,
         if before and step.name != before.name and not may_follow(step, before, compounds_by, tables):
             continue
         low = step.scratch_um if step.sheet else tables.policy["first_cut_compound_um"]
-        most = step.max_level_um if step.sheet else tables.tools[compounds_by, "compound"].max_level_um[step.name]
+        by_tool = tables.tools[compounds_by, "compound"].max_level_um
+        most = step.max_level_um if step.sheet else by_tool[step.name]
         bounds = max(low, must_take), max(most, must_take)
         if bounds[0] <= bounds[1] + SLACK:
             starts[k] = bounds
@@ -217,7 +225,8 @@ def _ladders(which: str, ordered: Sequence[Step], usable: Sequence[int], compoun
         for last, sheet in enumerate(ladder):
             as_fine = first.sheet and sheet.d50_um <= first.d50_um
             if as_fine or may_follow(first, sheet, compounds_by, tables):
-                cut[k] = (sum(clearing * above.scratch_um for above in ladder[:last]), clearing * sheet.scratch_um)
+                local = sum(clearing * above.scratch_um for above in ladder[:last])
+                cut[k] = (local, clearing * sheet.scratch_um)
                 break
     return cut
 
@@ -228,7 +237,8 @@ def _entry(job: Mapping[str, Any], panel: Mapping[str, Any], zone: Mapping[str, 
     kind = tables.kinds[defect["kind"]]
     span = depth_range_um(defect, tables)
     test = job.get("test_spot")
-    if span and test and (test["panel"], test["zone"], test["defect"]) == (panel["name"], zone["name"], index):
+    here = (panel["name"], zone["name"], index)
+    if span and test and (test["panel"], test["zone"], test["defect"]) == here:
         span = narrowed_by_test_um(span, test, tables)
     depth = planning_depth_um(span, tables.policy["depth_quantile"]) if span else None
     wish = defect.get("wish")
@@ -258,7 +268,8 @@ def _spot(panel: Mapping[str, Any], zone: Mapping[str, Any], defect: Mapping[str
             or (zone.get("kind") or "field") != "field"):
         return closed
     depth_m = need * 1e-6
-    radius = max(pi * depth_m / (2e-3 * policy["feather_slope_mrad"]), pi * sqrt(depth_m / policy["feather_power_per_m"]))
+    radius = max(pi * depth_m / (2e-3 * policy["feather_slope_mrad"]),
+                 pi * sqrt(depth_m / policy["feather_power_per_m"]))
     length = (defect.get("length_mm") or 0.0) / 1000.0
     volume = need * radius * length + (pi / 2 - 2 / pi) * need * radius**2
     footprint = 2 * radius * length + pi * radius**2

@@ -1,4 +1,4 @@
-"""The plain pricing: given sequences, first steps and repairs, the least D and the exact minutes by the formulas.
+"""The plain pricing: given sequences, first steps and repairs, the least D and the exact minutes.
 
 It searches nothing, so it can price any answer of any solver.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from finishplan.speed.generic_model import SLACK, Entry, Ladder, Model, Panel, Zone
 
@@ -71,7 +72,7 @@ def price_panel(model: Model, panel: Panel, choice: PanelChoice, price: Price) -
     if sequence:
         if sequence[-1] not in panel.ends:
             price.broken.append(f"{panel.name}: ends too coarse or beyond the target")
-        if any(arc not in panel.arcs for arc in zip(sequence, sequence[1:], strict=False)):
+        if any(arc not in panel.arcs for arc in pairwise(sequence)):
             price.broken.append(f"{panel.name}: a step may not follow the one before it")
     blend = min(int(model.policy["blend_steps"]), len(sequence))
     price.removal_um.append([])
@@ -84,7 +85,8 @@ def price_panel(model: Model, panel: Panel, choice: PanelChoice, price: Price) -
             price.untouched += model.policy["untouched_price"]
         _price_zone(model, zone, done, where, price)
     for k in sequence:
-        area = sum(zone.area_m2 for zone, done in zip(panel.zones, choice.zones, strict=True) if k in done.suffix)
+        area = sum(zone.area_m2 for zone, done in zip(panel.zones, choice.zones, strict=True)
+                   if k in done.suffix)
         price.look += model.policy["look_min"] + model.policy["look_min_per_m2"] * area
 
 
@@ -103,7 +105,7 @@ def _price_zone(model: Model, zone: Zone, done: ZoneChoice, where: str, price: P
             price.broken.append(f"{where}: work is barred")
         if first not in zone.starts or removals[0] > zone.starts[first][1] + SLACK:
             price.broken.append(f"{where}: cannot start with this step, or it would have to take too much")
-        if any(arc not in zone.arcs for arc in zip(done.suffix, done.suffix[1:], strict=False)):
+        if any(arc not in zone.arcs for arc in pairwise(done.suffix)):
             price.broken.append(f"{where}: its tools do not allow this order")
         if (1 + zone.overcut) * total + last_um > zone.spare_um + SLACK:
             price.broken.append(f"{where}: not enough film")
@@ -147,12 +149,13 @@ def _repair_fault(model: Model, zone: Zone, entry: Entry, repair: str, suffix: S
             return f"{repair} is not open"
         lost = local_loss_um(ladders[suffix[0]], removals) + depth
         last_um = model.steps[suffix[-1]].scratch_um
-        return f"not enough film for a {repair}" if (1 + overcut) * lost + last_um > zone.spare_um + SLACK else ""
+        enough = (1 + overcut) * lost + last_um <= zone.spare_um + SLACK
+        return "" if enough else f"not enough film for a {repair}"
     open_here = {"leave": entry.leave, "clean": entry.clean, "refer": True}[repair]
     return "" if open_here else f"{repair} is not open"
 
 
 def local_loss_um(ladder: Ladder, removals: Sequence[float]) -> float:
-    """Film lost inside the rings beside the depth [um]: local + max(h_1, c r of the last local sheet) + later h."""
+    """Film lost in the rings beside the depth [um]: local + max(h_1, c r of its last sheet) + later h."""
     local, carry = ladder
     return local + max(removals[0], carry) + sum(removals[1:])

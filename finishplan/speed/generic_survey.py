@@ -30,11 +30,12 @@ def film_low_um(readings: Sequence[tuple[float, str]], tables: Tables) -> float:
     s2 = (policy["prior_worth"] * (policy["prior_share"] * mean) ** 2 + (n - 1) * own) / nu
     delta = NormalDist().inv_cdf(policy["coverage"]) * sqrt(n)
     k = float(nctdtrit(nu, delta, policy["confidence"])) / sqrt(n)
-    bias = max(fixed + share * mean for fixed, share in (tables.method_bias[method] for _, method in readings))
+    bias = max(tables.method_bias[method][0] + tables.method_bias[method][1] * mean for _, method in readings)
     return float(max(0.0, mean - k * sqrt(s2) - bias))
 
 
-def zone_readings(panel: Mapping[str, Any], zone: Mapping[str, Any], tables: Tables) -> list[tuple[float, str]]:
+def zone_readings(panel: Mapping[str, Any], zone: Mapping[str, Any],
+                  tables: Tables) -> list[tuple[float, str]]:
     """The zone's readings, or one reading of method `estimate` where there are none.
 
     Without an estimate a field or curve counts the default film, an edge or corner a share of the mean of
@@ -75,9 +76,9 @@ def depth_range_um(defect: Mapping[str, Any], tables: Tables) -> tuple[float, fl
 
 def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any],
                         tables: Tables) -> tuple[float, float, float]:
-    """The depth range after a test spot: left there raises low, cleared lowers high; the trial beats the guess.
+    """The depth range after a test spot: left there raises low, cleared lowers high; the trial counts.
 
-    What each step took is the measured difference shared by Q x minutes, else Q x minutes over the spot's area.
+    What each step took is the measured difference shared by Q x minutes, else Q x minutes over the area.
     """
     low, likely, high = span
     work = [tables.steps[row["step"]].rate_cm3_per_min * row["minutes"] for row in test["steps"]]
@@ -98,7 +99,7 @@ def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any
 
 
 def planning_depth_um(span: tuple[float, float, float], quantile: float) -> float:
-    """Quantile of the PERT distribution, low + (high - low) x beta quantile with weight 4 on the likely value [um]."""
+    """Quantile of the PERT distribution: low + (high - low) x beta quantile, weight 4 on likely [um]."""
     from scipy.special import betaincinv
 
     low, likely, high = span

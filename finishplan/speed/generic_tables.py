@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-GLOSS_SCRATCH_UM = 0.05
 VIEWS_COARSE_TO_FINE = ("overall", "detail", "hand", "lamp", "loupe")
 COMPOUND_BEFORE = {"polishing compound": "cutting compound", "finishing compound": "polishing compound"}
 
@@ -29,7 +28,7 @@ POLICY: dict[str, Any] = {
     "spot_min": 15.0, "fill_min": 25.0, "second_pour_min": 7.5, "second_pour_over_um": 500.0,
     "fill_edge_factor": 1.5, "fill_clear_factor": 1.7, "dam_min": 15.0, "fill_min_width_mm": 0.5,
     "fill_opened_over_um": 50.0, "feather_slope_mrad": 0.5, "feather_power_per_m": 0.05,
-    "spot_max_share": 0.15, "spot_max_per_m2": 3.0, "blend_steps": 2, "first_cut_compound_um": 0.3,
+    "spot_max_share": 0.15, "spot_max_per_m2": 3.0, "blend_steps": 2, "target_scratch_um": 0.05, "first_cut_compound_um": 0.3,
     "depth_quantile": 0.90, "untouched_price": 1000.0, "refer_price": 10000.0, "barred_steps": [],
     "look_min": 1.0, "look_min_per_m2": 2.0, "test_spot_area_m2": 0.0225,
 }
@@ -90,7 +89,8 @@ def read_tables(reference_folder: Path, shop: Mapping[str, Any] | None = None) -
     missing and KeyError or ValueError when a row cannot be read; shop files are checked elsewhere.
     """
     shop = shop or {}
-    step_rows: dict[str, dict[str, Any]] = {row["step"]: dict(row) for row in _rows(reference_folder, "steps")}
+    step_rows: dict[str, dict[str, Any]] = {
+        row["step"]: dict(row) for row in _rows(reference_folder, "steps")}
     for change in shop.get("steps") or ():
         step_rows.setdefault(change["step"], {"step": change["step"]}).update(change)
     tool_rows: dict[tuple[str, str], dict[str, Any]] = {
@@ -111,7 +111,10 @@ def _over(base: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]
     merged = deepcopy(dict(base))
     for name, value in changes.items():
         inner = merged.get(name)
-        merged[name] = _over(inner, value) if isinstance(inner, dict) and isinstance(value, Mapping) else value
+        if isinstance(inner, dict) and isinstance(value, Mapping):
+            merged[name] = _over(inner, value)
+        else:
+            merged[name] = value
     return merged
 
 
