@@ -152,7 +152,8 @@ def _panel(job: Mapping[str, Any], panel: Mapping[str, Any], ordered: Sequence[S
         ends = frozenset(k for k in allowed if ordered[k].name == last.name)
     else:
         allowed = list(range(len(ordered)))
-        ends = frozenset(k for k in allowed if ordered[k].scratch_um <= tables.policy["target_scratch_um"] + SLACK)
+        target_um = tables.policy["target_scratch_um"] + SLACK
+        ends = frozenset(k for k in allowed if ordered[k].scratch_um <= target_um)
     zones = tuple(_zone(job, panel, zone, ordered, allowed, tables) for zone in panel["zones"])
     arcs = _arcs(ordered, allowed, _tools_of(panel)[1], tables)
     return Panel(panel["name"], tuple(allowed), arcs, ends, zones)

@@ -28,8 +28,9 @@ POLICY: dict[str, Any] = {
     "spot_min": 15.0, "fill_min": 25.0, "second_pour_min": 7.5, "second_pour_over_um": 500.0,
     "fill_edge_factor": 1.5, "fill_clear_factor": 1.7, "dam_min": 15.0, "fill_min_width_mm": 0.5,
     "fill_opened_over_um": 50.0, "feather_slope_mrad": 0.5, "feather_power_per_m": 0.05,
-    "spot_max_share": 0.15, "spot_max_per_m2": 3.0, "blend_steps": 2, "target_scratch_um": 0.05, "first_cut_compound_um": 0.3,
-    "depth_quantile": 0.90, "untouched_price": 1000.0, "refer_price": 10000.0, "barred_steps": [],
+    "spot_max_share": 0.15, "spot_max_per_m2": 3.0, "blend_steps": 2, "target_scratch_um": 0.05,
+    "first_cut_compound_um": 0.3, "depth_quantile": 0.90, "untouched_price": 1000.0, "refer_price": 10000.0,
+    "barred_steps": [],
     "look_min": 1.0, "look_min_per_m2": 2.0, "test_spot_area_m2": 0.0225,
 }
 """Start values of the policy, all replaceable by the shop (assumed)."""

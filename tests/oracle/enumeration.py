@@ -1,4 +1,4 @@
-"""Every plan of a tiny job, listed and priced one by one: no solver, no bounds, no pruning but by broken rules."""
+"""Every plan of a tiny job, listed and priced one by one: no solver, no bounds, only broken rules drop."""
 
 from __future__ import annotations
 
@@ -23,7 +23,8 @@ def sequences(panel: Panel) -> Iterator[tuple[int, ...]]:
         growing.extend((*sequence, k) for k in panel.steps if (sequence[-1], k) in panel.arcs)
 
 
-def zone_options(model: Model, panel: Panel, zone: Zone, sequence: tuple[int, ...]) -> dict[frozenset[str], Option]:
+def zone_options(model: Model, panel: Panel, zone: Zone,
+                 sequence: tuple[int, ...]) -> dict[frozenset[str], Option]:
     """The cheapest choice of one zone beside a given sequence, for each set of kits it uses."""
     alone = Panel(panel.name, panel.steps, panel.arcs, panel.ends, (zone,))
     best: dict[frozenset[str], Option] = {}
@@ -55,8 +56,8 @@ def panel_options(model: Model, panel: Panel) -> dict[Key, PanelChoice]:
 def cheapest(model: Model) -> float:
     """The least objective over all plans of the job [min].
 
-    Looks count once per step and panel, so `zone_options` counts them too often where zones share a panel; that
-    excess is the same for every choice beside one sequence, and the final price is that of the whole job.
+    A panel's looks count once per step, so `zone_options` counts them too often where zones share a panel;
+    the excess is the same for every choice beside one sequence, and the last pricing is the whole job's.
     """
     by_panel = [list(panel_options(model, panel).values()) for panel in model.panels]
     prices = [price_choice(model, choices) for choices in product(*by_panel)]

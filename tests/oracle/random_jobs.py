@@ -10,22 +10,25 @@ from typing import Any
 
 import numpy as np
 
-SHEETS = ("P180", "P220", "P240", "P320", "P400", "P500", "P600", "P800", "P1000", "P1200", "P1500", "P2000", "P2500")
+SHEETS = ("P180", "P220", "P240", "P320", "P400", "P500", "P600", "P800", "P1000", "P1200", "P1500", "P2000",
+          "P2500")
 SHIPPED_OFF = ("P180", "P220", "P240")
 COMPOUNDS = ("cutting compound", "polishing compound", "finishing compound")
 METHODS = ("ultrasonic", "step at mortise", "loupe at chip", "microscope section", "estimate")
 VIEWS = ("overall", "detail", "hand", "lamp", "loupe")
 DEPTHS_UM = {
     "swirls": (0.2, 3), "dull_area": (0.5, 8), "fine_scratch": (0.8, 9), "scratch": (5, 90), "etch": (1, 30),
-    "orange_peel": (3, 35), "ripple": (3, 70), "sunken_fill": (15, 200), "nick": (30, 400), "chip": (100, 800),
-    "dent": (40, 700), "tape_mark": (0.2, 3), "sanding_marks": (0.8, 12), "pinholes": (5, 80),
+    "orange_peel": (3, 35), "ripple": (3, 70), "sunken_fill": (15, 200), "nick": (30, 400),
+    "chip": (100, 800), "dent": (40, 700), "tape_mark": (0.2, 3), "sanding_marks": (0.8, 12),
+    "pinholes": (5, 80),
     "edge_chip": (100, 900), "impact_star": (20, 400), "heat_ripple": (5, 60), "grain_print": (3, 30),
     "joint_line": (10, 80), "overspray": (0.8, 20), "solvent_bite": (1, 40),
 }
 WITHOUT_DEPTH = (
-    "crack", "sand_through", "fade", "polish_build_up", "compound_residue", "old_soft_repair", "corner_missing",
-    "screw_swelling", "yellowing", "decal_wear")
-COMMON = ("swirls", "dull_area", "fine_scratch", "scratch", "scratch", "etch", "ripple", "sanding_marks", "nick")
+    "crack", "sand_through", "fade", "polish_build_up", "compound_residue", "old_soft_repair",
+    "corner_missing", "screw_swelling", "yellowing", "decal_wear")
+COMMON = ("swirls", "dull_area", "fine_scratch", "fine_scratch", "scratch", "scratch", "scratch", "etch",
+          "ripple", "sanding_marks", "nick")
 Case = tuple[dict[str, Any], dict[str, Any]]
 
 
@@ -57,7 +60,7 @@ class Dice:
 def random_case(seed: int) -> Case:
     """A job of one to four panels and the shop it is planned in."""
     dice = Dice(np.random.default_rng([20, seed]))
-    sheets = dice.some(SHEETS, dice.whole(3, 8))
+    sheets = random_sheets(dice, SHEETS[dice.whole(0, 7):], least_share=0.6)
     shop = random_shop(dice, sheets)
     return random_job(dice, sheets, panels=dice.whole(1, 4), zones=3, entries=4), shop
 
@@ -65,10 +68,18 @@ def random_case(seed: int) -> Case:
 def tiny_case(seed: int) -> Case:
     """A job small enough to list every plan: one panel of one or two zones, or two panels of one zone."""
     dice = Dice(np.random.default_rng([7, seed]))
-    sheets = dice.some(SHEETS, dice.whole(2, 4))
+    sheets = random_sheets(dice, SHEETS[dice.whole(4, 10):], least_share=0.4)[-5:]
     shop = random_shop(dice, sheets)
-    panels, zones = dice.one(((1, 1), (1, 2), (2, 1)))
+    panels, zones = dice.one(((1, 1), (1, 2), (1, 2), (2, 1)))
     return random_job(dice, sheets, panels=panels, zones=zones, entries=2), shop
+
+
+def random_sheets(dice: Dice, span: tuple[str, ...], least_share: float) -> list[str]:
+    """Some of a span of sheets: mostly enough to reach the compounds, now and then with a break in it."""
+    share = dice.between(least_share, 1.1)
+    # the last sheets before the compounds are seldom missing, else few jobs could sand at all
+    picked = [name for name in span if dice.chance(share) or (name in SHEETS[-3:] and dice.chance(0.7))]
+    return picked or [span[-1]]
 
 
 def random_shop(dice: Dice, sheets: list[str]) -> dict[str, Any]:
@@ -117,14 +128,15 @@ def random_policy(dice: Dice, sheets: list[str]) -> dict[str, Any]:
             ("prior_worth", 0.5, 9), ("prior_share", 0.03, 0.2), ("film_weight", 0.1, 6),
             ("soften_share", 0.3, 0.9), ("spot_max_share", 0.05, 0.4), ("spot_max_per_m2", 1, 9),
             ("spot_kit_min", 0, 60), ("fill_kit_min", 0, 80), ("spot_min", 1, 30), ("fill_min", 3, 40),
-            ("first_cut_compound_um", 0.1, 0.55), ("feather_slope_mrad", 0.3, 2), ("feather_power_per_m", 0.02, 0.4),
-            ("local_hand_factor", 0.2, 0.6), ("trainee_factor", 0.4, 0.9), ("position_upright_factor", 0.5, 1),
+            ("first_cut_compound_um", 0.1, 0.55), ("feather_slope_mrad", 0.3, 2),
+            ("feather_power_per_m", 0.02, 0.4), ("local_hand_factor", 0.2, 0.6), ("trainee_factor", 0.4, 0.9),
+            ("position_upright_factor", 0.5, 1),
             ("depth_quantile", 0.6, 0.95), ("look_min", 0.2, 5), ("look_min_per_m2", 0.5, 6),
             ("default_film_um", 150, 500), ("edge_film_share", 0.3, 0.9), ("fill_opened_over_um", 20, 90)):
         if dice.chance(odds):
             policy[name] = dice.between(low, high)
     # cheap last resorts make the choice between them and the work a close one
-    if dice.chance(0.3):
+    if dice.chance(0.2):
         policy["refer_price"] = dice.log_between(20, 3000)
     if dice.chance(0.3):
         policy["untouched_price"] = dice.log_between(5, 500)
@@ -139,7 +151,8 @@ def random_policy(dice: Dice, sheets: list[str]) -> dict[str, Any]:
     if dice.chance(0.06):
         policy["prior_worth"] = 0.0
     if dice.chance(0.1):
-        policy["keep"] = {build: {kind: dice.between(20, 140) for kind in ("field", "curve", "edge", "corner")}
+        places = ("field", "curve", "edge", "corner")
+        policy["keep"] = {build: {place: dice.between(20, 140) for place in places}
                           for build in ("pigmented through", "clear or unknown")}
     return policy
 
@@ -152,16 +165,18 @@ def random_job(dice: Dice, sheets: list[str], panels: int, zones: int, entries: 
     job: dict[str, Any] = {
         "format": "finishplan-job", "version": 1, "title": "random job (invented for testing)",
         "finish_id": {"result": "polyester"}, "crew": crew,
-        "panels": [random_panel(dice, f"panel {number}", sheets, zones, entries, lean) for number in range(panels)]}
+        "panels": [random_panel(dice, f"panel {number}", sheets, zones, entries, lean)
+                   for number in range(panels)]}
     if dice.chance(0.8):
-        job["build"] = dice.one(("pigmented through", "pigmented through", "clear over colour", "clear over veneer",
-                                 "unknown"))
+        job["build"] = dice.one(("pigmented through", "pigmented through", "pigmented through",
+                                 "clear over colour", "clear over veneer", "unknown"))
     if dice.chance(0.5):
         job["seen_from"] = dice.one(VIEWS)
     return job
 
 
-def random_panel(dice: Dice, name: str, sheets: list[str], zones: int, entries: int, lean: bool) -> dict[str, Any]:
+def random_panel(dice: Dice, name: str, sheets: list[str], zones: int, entries: int,
+                 lean: bool) -> dict[str, Any]:
     """One panel with its zones."""
     panel: dict[str, Any] = {"name": name}
     if dice.chance(0.5):
@@ -192,48 +207,49 @@ def random_panel(dice: Dice, name: str, sheets: list[str], zones: int, entries: 
 def random_zone(dice: Dice, name: str, first: bool, sheets: list[str], entries: int) -> dict[str, Any]:
     """One zone: mostly a field first and edges after it."""
     kind = "field" if dice.chance(0.85 if first else 0.25) else dice.one(("edge", "corner", "curve"))
-    zone: dict[str, Any] = {"name": name, "kind": kind,
-                            "area_m2": dice.log_between(0.1, 2.0) if kind == "field" else dice.log_between(0.01, 0.2)}
+    area = dice.log_between(0.1, 2.0) if kind == "field" else dice.log_between(0.01, 0.2)
+    zone: dict[str, Any] = {"name": name, "kind": kind, "area_m2": area}
     if dice.chance(0.4):
         zone["sheets_allowed"] = dice.chance(0.6)
-    film = dice.log_between(90, 480)
-    # thin, even film makes the limits bind; none at all falls back on estimates
-    if dice.chance(0.82):
+    # thin film makes the limits bind; none read falls back on estimates
+    film = dice.between(220, 480) if dice.chance(0.75) else dice.log_between(90, 250)
+    if dice.chance(0.9):
         zone["readings"] = [{"um": film * dice.between(0.9, 1.1), "method": dice.one(METHODS)
-                             if dice.chance(0.3) else "ultrasonic"} for _ in range(dice.whole(1, 8))]
+                             if dice.chance(0.15) else "ultrasonic"} for _ in range(dice.whole(1, 8))]
     elif dice.chance(0.6):
         zone["film_estimate_um"] = film
-    if dice.chance(0.2):
+    if dice.chance(0.15):
         zone["previous_step"] = dice.one((*sheets, *sheets, *SHEETS, *COMPOUNDS))
-    zone["defects"] = [random_defect(dice) for _ in range(dice.whole(0, entries))]
+    zone["defects"] = [random_defect(dice) for _ in range(dice.whole(0, entries if kind == "field" else 2))]
     return zone
 
 
 def random_defect(dice: Dice) -> dict[str, Any]:
     """One entry of damage."""
-    kind = dice.one(COMMON if dice.chance(0.5) else tuple(DEPTHS_UM))
-    if dice.chance(0.06):
+    kind = dice.one(COMMON if dice.chance(0.7) else tuple(DEPTHS_UM))
+    if dice.chance(0.05):
         kind = dice.one(WITHOUT_DEPTH)
-    if dice.chance(0.04):
+    if dice.chance(0.02):
         kind = dice.one(("lifted_film", "blister"))
-    defect: dict[str, Any] = {"kind": kind, "note": "invented"}
-    if dice.chance(0.4):
+    defect: dict[str, Any] = {"kind": kind, "note": "invented for testing"}
+    if dice.chance(0.3):
         defect["count"] = dice.whole(1, 4)
     if dice.chance(0.5):
-        defect["length_mm"] = dice.between(5, 200)
+        defect["length_mm"] = dice.log_between(3, 200)
     if dice.chance(0.4):
         defect["width_mm"] = dice.between(0.1, 2)
     if kind in DEPTHS_UM and dice.chance(0.8):
         low, high = DEPTHS_UM[kind]
+        high = max(1.5 * low, high * dice.between(0.2, 1))
         if dice.chance(0.5):
             defect["depth_um"] = dice.log_between(low, high)
         else:
             points = sorted(dice.log_between(low, high) for _ in range(3))
             defect["depth_um"] = dict(zip(("low", "likely", "high"), points, strict=True))
     if dice.chance(0.5):
-        defect["seen_in"] = dice.one(VIEWS)
+        defect["seen_in"] = dice.one(("overall", *VIEWS))
     if dice.chance(0.3):
-        defect["wish"] = dice.one(("remove", "soften", "leave"))
+        defect["wish"] = dice.one(("remove", "soften", "soften", "leave"))
     if dice.chance(0.6):
         defect["at"] = {"x": dice.between(0, 1), "y": dice.between(0, 1) ** 2}
     return defect
