@@ -1,0 +1,275 @@
+"""The choice over the whole job, exact: panels by sequence tables, the job by a subset-minimum transform.
+
+Each panel's least price is known for every (sequence, kits). For a set S of steps and kits that the job
+sets up, a panel may use whatever lies inside S; the least over all subsets of S is a zeta transform of a
+vector of 2^|S| numbers. Add panels and set-up, take the least. A sequence can only be in the best plan
+if it costs no more than its panel's own best by that best's set-up, which leaves a handful of them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from finishplan.errors import FinishplanError
+from finishplan.planning.problem import PanelProblem, Problem
+from finishplan.planning.sequences import SequenceTable, list_sequences
+from finishplan.planning.zone_cost import KIT_SETS, ZoneCost, resting_repair
+from finishplan.planning.zone_table import Ways
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+PRUNE_SLACK = 1e-6
+MOST_BITS = 22
+NOTHING = -1
+"""Index of the sequence of a panel that is not worked, and of a zone left untouched."""
+
+
+@dataclass(frozen=True)
+class ZoneChoice:
+    """What is chosen for one zone: its sequence (an index, or NOTHING), its depth index, its repairs."""
+
+    q: int
+    k: int
+    repairs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PanelChoice:
+    """What is chosen for one panel."""
+
+    q: int
+    kits: int
+    zones: tuple[ZoneChoice, ...]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The whole choice: the price the search found, and each panel's part."""
+
+    price_min: float
+    panels: tuple[PanelChoice, ...]
+
+
+@dataclass
+class PanelTable:
+    """Prices of one panel: every sequence and kit set, and doing nothing."""
+
+    problem: Problem
+    panel: PanelProblem
+    table: SequenceTable
+
+    @cached_property
+    def zones(self) -> list[ZoneCost]:
+        """Prices of the panel's zones."""
+        return [ZoneCost(Ways(self.problem, self.panel, zone, self.table)) for zone in self.panel.zones]
+
+    @property
+    def nothing_min(self) -> float:
+        """Price of not working the panel."""
+        return self.problem.policy.refer_price * sum(zone.untouched_refers for zone in self.zones)
+
+    def untouched_min(self, zone: ZoneCost) -> float:
+        """Price of a zone left untouched beside worked ones."""
+        policy = self.problem.policy
+        return policy.untouched_price + policy.refer_price * zone.untouched_refers
+
+    @cached_property
+    def kit_sets(self) -> list[int]:
+        """The kit sets that make a difference here."""
+        spot = any(zone.uses_kits[0] for zone in self.zones)
+        fill = any(zone.uses_kits[1] for zone in self.zones)
+        return [i for i, (s, f) in enumerate(KIT_SETS) if s <= spot and f <= fill]
+
+    def best_suffix(self, price: Floats) -> tuple[Floats, Ints]:
+        """Return, for each sequence, the least price over its allowed suffixes and which suffix has it.
+
+        A zone takes at least the last ``blend_steps`` steps, or all where there are fewer. ``price`` (Q,)
+        is each sequence's own; a sequence's suffixes are itself and those of its tail.
+        """
+        best, which = price.copy(), np.arange(len(price))
+        table, blend = self.table, self.problem.policy.blend_steps
+        for length in range(blend + 1, int(table.length.max()) + 1):
+            at = np.flatnonzero(table.length == length)
+            tail = table.tail[at]
+            better = best[tail] < best[at]
+            best[at] = np.where(better, best[tail], best[at])
+            which[at] = np.where(better, which[tail], which[at])
+        return best, which
+
+    def prices(self, film_weight: float) -> dict[int, Floats]:
+        """Return the panel's price by kit set, each (Q,): zones, and one look a step.
+
+        At least one zone takes the whole sequence, else it would be a shorter one.
+        """
+        found = {}
+        for kits in self.kit_sets:
+            total = self.problem.policy.look_min * self.table.length.astype(float)
+            extra = np.full(len(total), math.inf)
+            for zone in self.zones:
+                own, _ = zone.objective(kits, film_weight)
+                best, _ = self.best_suffix(own)
+                least = np.minimum(best, self.untouched_min(zone))
+                total = total + least
+                with np.errstate(invalid="ignore"):
+                    extra = np.fmin(extra, np.where(np.isfinite(own), own - least, math.inf))
+            found[kits] = total + extra
+        return found
+
+    def zone_choices(self, q: int, kits: int, film_weight: float) -> tuple[ZoneChoice, ...]:
+        """Return each zone's suffix, depth and repairs for the panel's sequence ``q``."""
+        if q == NOTHING:
+            return tuple(rest(zone) for zone in self.zones)
+        own = [zone.objective(kits, film_weight) for zone in self.zones]
+        best = [self.best_suffix(price) for price, _ in own]
+        least = [min(b[q], self.untouched_min(z)) for (b, _), z in zip(best, self.zones, strict=True)]
+        whole = min(range(len(own)), key=lambda z: (own[z][0][q] - least[z], z))
+        chosen = []
+        for z, zone in enumerate(self.zones):
+            suffix = q if z == whole else int(best[z][1][q])
+            if z != whole and best[z][0][q] > self.untouched_min(zone):
+                chosen.append(rest(zone))
+                continue
+            k = int(own[z][1][suffix])
+            chosen.append(ZoneChoice(suffix, k, tuple(zone.choose(suffix, k, kits))))
+        return tuple(chosen)
+
+
+def rest(zone: ZoneCost) -> ZoneChoice:
+    """Return the choice of a zone that is not worked."""
+    return ZoneChoice(NOTHING, 0, tuple(resting_repair(e) for e in zone.ways.zone.entries))
+
+
+@dataclass
+class JobTables:
+    """All tables of a job, built once; choices over them are a few array passes."""
+
+    problem: Problem
+
+    @cached_property
+    def panels(self) -> list[PanelTable]:
+        """One table a panel; panels of one target share their sequences."""
+        ways = sorted({zone.compound_way for panel in self.problem.panels for zone in panel.zones})
+        listed: dict[tuple[str, str | None], SequenceTable] = {}
+        tables = []
+        for panel in self.problem.panels:
+            target = (panel.finish, panel.last_sheet)
+            if target not in listed:
+                listed[target] = list_sequences(self.problem.profile, ways, *target, only=self.problem.only)
+            tables.append(PanelTable(self.problem, panel, listed[target]))
+        return tables
+
+    @cached_property
+    def bits(self) -> dict[str, int]:
+        """Bit number of every step that a table knows, over all targets."""
+        names = dict.fromkeys(s.name for t in self.panels for s in t.table.candidates)
+        return {name: i for i, name in enumerate(names)}
+
+    def set_up_min(self, name: str) -> float:
+        """Return the set-up minutes of a step or kit."""
+        policy = self.problem.policy
+        kits = {"spot kit": policy.spot_kit_min, "fill kit": policy.fill_kit_min}
+        return kits[name] if name in kits else self.problem.profile.step(name).change_min
+
+    @cached_property
+    def set_ups(self) -> list[float]:
+        """Set-up minutes by bit; the last two bits are the kits."""
+        return [*(self.set_up_min(n) for n in self.bits), self.set_up_min("spot kit"), self.set_up_min("fill kit")]
+
+    def global_mask(self, table: SequenceTable) -> Ints:
+        """Return each sequence's steps as bits over the whole job's steps."""
+        place = np.array([1 << self.bits[s.name] for s in table.candidates] + [0], dtype=np.int64)
+        return np.asarray(place[table.steps].sum(axis=1))
+
+    def kit_bits(self, kits: int) -> int:
+        """Return a kit set as bits."""
+        n = len(self.bits)
+        return (KIT_SETS[kits][0] << n) | (KIT_SETS[kits][1] << (n + 1))
+
+    def options(self, panel: PanelTable, film_weight: float) -> tuple[Ints, Floats, Ints, Ints]:
+        """Return the options of a panel worth keeping: mask, price, sequence, kit set.
+
+        Doing nothing is one, unless one sequence was named and the panel can take it.
+        """
+        masks, prices, which, kit_of = [np.array([0])], [np.array([panel.nothing_min])], [np.array([NOTHING])], [np.array([0])]
+        steps = self.global_mask(panel.table)
+        for kits, price in panel.prices(film_weight).items():
+            keep = np.isfinite(price)
+            if self.problem.only is not None:
+                keep &= panel.table.length == len(self.problem.only)
+            at = np.flatnonzero(keep)
+            masks.append(steps[at] | self.kit_bits(kits))
+            prices.append(price[at])
+            which.append(at)
+            kit_of.append(np.full(len(at), kits))
+        mask, price = np.concatenate(masks), np.concatenate(prices)
+        own_best = int(np.argmin(price))
+        worth = price <= price[own_best] + self.mask_minutes(int(mask[own_best])) + PRUNE_SLACK
+        return mask[worth], price[worth], np.concatenate(which)[worth], np.concatenate(kit_of)[worth]
+
+    def mask_minutes(self, mask: int) -> float:
+        """Return the set-up minutes of a step set."""
+        return sum(minutes for bit, minutes in enumerate(self.set_ups) if mask >> bit & 1)
+
+    def choose(self, film_weight: float | None = None) -> Choice:
+        """Return the best plan of the job, exactly."""
+        weight = self.problem.film_weight if film_weight is None else film_weight
+        options = [self.options(panel, weight) for panel in self.panels]
+        price, chosen = best_set_up(options, self.set_ups)
+        panels = []
+        for panel, (mask, cost, which, kit_of) in zip(self.panels, options, strict=True):
+            inside = np.where((mask & ~chosen) == 0, cost, math.inf)
+            at = int(np.argmin(inside))
+            q, kits = int(which[at]), int(kit_of[at])
+            panels.append(PanelChoice(q, kits, panel.zone_choices(q, kits, weight)))
+        return Choice(price, tuple(panels))
+
+
+def best_set_up(options: list[tuple[Ints, Floats, Ints, Ints]], set_ups: list[float]) -> tuple[float, int]:
+    """Return the least price over all set-ups and the set-up that has it, as bits.
+
+    Only bits that some option uses are walked through. Raises FinishplanError above 2^22 sets.
+    """
+    used = 0
+    for mask, *_ in options:
+        used |= int(np.bitwise_or.reduce(mask))
+    bits = [b for b in range(len(set_ups)) if used >> b & 1]
+    if len(bits) > MOST_BITS:
+        raise FinishplanError(
+            f"{len(bits)} steps and kits compete in this job, more than {MOST_BITS}; "
+            "turn some steps off in the shop file (in_default_plan false, or policy barred_steps)"
+        )
+    total = set_up_vector([set_ups[b] for b in bits])
+    for mask, price, *_ in options:
+        packed = np.zeros(len(mask), dtype=np.int64)
+        for place, b in enumerate(bits):
+            packed |= ((mask >> b) & 1) << place
+        total += subset_minimum(packed, price, len(bits))
+    best = int(np.argmin(total))
+    return float(total[best]), sum(1 << b for place, b in enumerate(bits) if best >> place & 1)
+
+
+def set_up_vector(minutes: list[float]) -> Floats:
+    """Return the set-up minutes of all 2^n subsets, by bits."""
+    total = np.zeros(1)
+    for value in minutes:
+        total = np.concatenate([total, total + value])
+    return total
+
+
+def subset_minimum(masks: Ints, prices: Floats, n: int) -> Floats:
+    """Return, for every subset of n bits, the least price of a mask inside it (zeta transform).
+
+    >>> subset_minimum(np.array([0, 1, 3]), np.array([5.0, 2.0, 1.0]), 2).tolist()
+    [5.0, 2.0, 5.0, 1.0]
+    """
+    least = np.full(1 << n, math.inf)
+    np.minimum.at(least, masks, prices)
+    for bit in range(n):
+        pairs = least.reshape(-1, 2, 1 << bit)
+        np.minimum(pairs[:, 1], pairs[:, 0], out=pairs[:, 1])
+    return least
