@@ -1,0 +1,108 @@
+"""One job through planning, office and safety: the whole answer, for the command line and the pages."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from finishplan.office.labour import LabourLine, labour
+from finishplan.planning.materials import MaterialLine, materials
+from finishplan.planning.plan import make_plan
+from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
+from finishplan.safety.cautions import Caution, cautions, sums_not_worked_out
+from finishplan.shop.profile import Profile
+from finishplan.survey.job import Job
+
+PLAN_FORMAT = "finishplan-plan"
+PLAN_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Everything that is said of one job."""
+
+    job: Job
+    profile: Profile
+    plan: Plan
+    materials: tuple[MaterialLine, ...]
+    labour: tuple[LabourLine, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def labour_minutes(self) -> float:
+        """Minutes of the whole job: the plan and its allowances."""
+        return sum(line.minutes for line in self.labour)
+
+
+def work_up(job: Job, profile: Profile, favour: str | None = None, sequence: tuple[str, ...] | None = None) -> Answer:
+    """Return the whole answer to a job; raises a FinishplanError for what cannot be planned."""
+    if sequence is not None:
+        profile = profile.with_steps(sequence, "sequence")
+    plan = make_plan(job, profile, favour, sequence)
+    notes = list(plan.notes)
+    waiting = sums_not_worked_out()
+    if waiting:
+        notes.append(f"Sums behind cautions that are not worked out yet: {', '.join(waiting)}.")
+    return Answer(
+        job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), labour(job, plan),
+        cautions(job, plan, profile), tuple(notes),
+    )
+
+
+def as_json(answer: Answer) -> dict[str, Any]:
+    """Return the answer as plain data, in the plan format; numbers are unrounded."""
+    plan = answer.plan
+    found = {
+        "format": PLAN_FORMAT, "version": PLAN_VERSION, "title": plan.title, "favour": plan.favour,
+        "objective_min": plan.objective_min, "film_weight": plan.film_weight, "parts_min": asdict(plan.parts),
+        "set_up": {"steps": list(plan.set_up_steps), "kits": list(plan.kits), "minutes": plan.set_up_minutes},
+        "panels": [panel_json(panel) for panel in plan.panels],
+        "film_against_time": [asdict(point) for point in plan.film_against_time],
+        "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
+        "materials": [asdict(line) for line in answer.materials],
+        "cautions": [asdict(caution) for caution in answer.cautions],
+        "days": None, "risk": None, "notes": list(answer.notes),
+        "sources": [{"value": s.name, "is": s.value, "unit": s.unit, "kind": s.kind, "source": s.source}
+                    for s in plan.sources],
+    }
+    if plan.if_echo is not None:
+        found["if_echo"] = {
+            "objective_min": plan.if_echo.objective_min,
+            "panels": [panel_json(panel) for panel in plan.if_echo.panels],
+        }
+    return found
+
+
+def panel_json(panel: PanelPlan) -> dict[str, Any]:
+    """Return one panel as plain data."""
+    return {
+        "name": panel.name, "sequence": list(panel.sequence), "worker": panel.worker,
+        "minutes": {"look": panel.look_minutes, "work": panel.work_minutes, "repairs": panel.repair_minutes},
+        "steps": [
+            {"step": step.step, "minutes": step.minutes, "look_minutes": step.look_minutes, "wet": step.wet,
+             "zones": [asdict(zone) for zone in step.zones]}
+            for step in panel.steps
+        ],
+        "zones": [zone_json(zone) for zone in panel.zones],
+        "runners_up": [asdict(r) for r in panel.runners_up], "close_calls": [asdict(c) for c in panel.close_calls],
+        "limited_by": panel.limited_by,
+    }
+
+
+def zone_json(zone: ZonePlan) -> dict[str, Any]:
+    """Return one zone as plain data."""
+    found = {name: getattr(zone, name) for name in (
+        "name", "kind", "area_m2", "verdict", "last_service", "film_mean_um", "film_low_um", "film_from",
+        "keep_um", "spare_um", "overcut", "starts_at", "to_take_out_um", "removal_um", "film_left_um",
+        "untouched", "least_start_um")}
+    return found | {
+        "reasons": list(zone.reasons), "would_fit": list(zone.would_fit),
+        "suspect_readings": list(zone.suspect_readings),
+        "defects": [defect_json(defect) for defect in zone.defects],
+    }
+
+
+def defect_json(defect: DefectPlan) -> dict[str, Any]:
+    """Return one entry as plain data."""
+    return asdict(defect) | {"local_steps": list(defect.local_steps)}
