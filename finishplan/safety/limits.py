@@ -112,7 +112,13 @@ def limit_for(
 def said_of(limit: Limit) -> str:
     """Return a limit in words: value, unit, whose, over what."""
     printed = f", printed as {limit.printed}" if limit.printed else ""
-    return f"{limit.value:.4g} {limit.unit} ({limit.whose}, {limit.span}{printed})"
+    span = "" if limit.whose.endswith(limit.span) else f", {limit.span}"
+    return f"{digits(limit.value, 3)} {limit.unit} ({limit.whose}{span}{printed})"
+
+
+def digits(value: float, count: int) -> str:
+    """Return ``value`` with ``count`` digits, or whole where it has more before the point."""
+    return f"{value:.0f}" if abs(value) >= 10.0**count else f"{value:.{count}g}"
 
 
 def remarks(used: Limit, others: Iterable[Limit]) -> tuple[str, ...]:

@@ -25,7 +25,7 @@ FACTS = {
     "exposure_measured": "the exposure is not measured; US law then takes the air for an instant danger",
     "one_substance": "there is more than one substance, or a mixture, in the air",
     "no_spraying": "something is sprayed, or an isocyanate is in use",
-    "under_idlh_and_tenth_lel": "a sum is over the level of immediate danger or a tenth of the explosive limit",
+    "under_idlh_and_tenth_lel": "a sum is over the immediate-danger level or a tenth of the explosive limit",
     "oxygen_sure": "it is not sure that there is oxygen enough",
     "lead_and_asbestos_excluded": "lead or asbestos is not ruled out",
     "cartridge_listed": "the NIOSH record lists no cartridge of this kind for the substance, or was not seen",

@@ -44,6 +44,11 @@ class Substance:
     from_memory: frozenset[str]
     assumed: frozenset[str]
 
+    @property
+    def cartridge_listed(self) -> bool:
+        """Whether the substance's NIOSH record lists any cartridge mask at all."""
+        return bool(self.cartridges)
+
     def figure(self, field: str) -> Sourced:
         """Return one figure with its unit, source kind and source. Raises TableError when it is blank."""
         value = getattr(self, field)

@@ -25,6 +25,8 @@ MAX_BETA_M3_PER_MIN = 22.0
 """Upper end of the highest published class; nothing above it is taken."""
 TENTH = 0.1
 """Share of the lower explosive limit counted as a hazardous atmosphere (29 CFR 1910.146(b), as quoted)."""
+FLASH_MARGIN_C = 10.0
+"""A liquid counts as flammable when its flash point is under room temperature plus this (assumed)."""
 GEL_COAT_LAW = (0.445, 1.675)
 RESIN_LAW = (0.014, 2.275)
 """Factor and exponent of kg styrene per Mg, S in percent: 40 CFR 63 subpart VVVV Table 3 (open moulding)."""
@@ -258,6 +260,16 @@ def lel_air(
     vapour = moles * positive("molar volume", molar_volume_l, "L") / 1000.0
     share = None if room_m3 is None else vapour / positive("room", room_m3, "m3") / lel
     return LelAir(vapour, vapour / lel, vapour / (lel * TENTH), share)
+
+
+def flash_is_near(flash_point_c: float, room_c: float, margin_c: float = FLASH_MARGIN_C) -> bool:
+    """Return whether a flash point [C] lies under the room's temperature [C] plus ``margin_c`` [K].
+
+    Raises BadValue for temperatures outside -100 to 400 C. The margin is assumed.
+    """
+    flash = checked("flash point", flash_point_c, "give degrees Celsius, -100 to 400", -100.0, 400.0)
+    room = checked("room temperature", room_c, "give degrees Celsius, -30 to 60", -30.0, 60.0)
+    return flash < room + not_negative("margin", margin_c, "K")
 
 
 def styrene_release(resin_g: float, styrene_percent: float) -> StyreneRelease:

@@ -5,12 +5,13 @@ Every one says that it is worked out and not measured, and what it must not be t
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from finishplan.errors import BadValue, UnknownName
 from finishplan.reference import SOURCE_KINDS, Sourced
 from finishplan.safety.bounds import not_negative
-from finishplan.safety.limits import Limit, said_of
+from finishplan.safety.limits import Limit, digits, said_of
 
 BASIS = "worked out, not measured"
 
@@ -45,7 +46,9 @@ class Worked:
     """One figure of one sum.
 
     ``value`` is None when no number is possible, and ``no_number`` says why. With a value and no limit
-    there is no share, and the word is "no number": a missing limit is never a pass.
+    there is no share, and the word is "no number": a missing limit is never a pass. ``word`` stands
+    in for the band where thresholds decide and not a share. ``decides`` is false for figures shown beside
+    the one that counts; ``binding`` is true for the rule of the place.
     """
 
     sum: str
@@ -60,6 +63,11 @@ class Worked:
     not_claimed: str = ""
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    about: str = ""
+    span: str = ""
+    word: str = ""
+    decides: bool = True
+    binding: bool = False
     basis: str = BASIS
 
     def __post_init__(self) -> None:
@@ -79,7 +87,9 @@ class Worked:
 
     @property
     def band(self) -> str:
-        """The word for the share; "no number" when there is none."""
+        """The word for the figure: its own, else the band of its share, "no number" when there is none."""
+        if self.word and self.value is not None:
+            return self.word
         return NO_SHARE if self.share is None else band(self.share, SUMS[self.sum])
 
     @property
@@ -89,6 +99,33 @@ class Worked:
             return f"{self.what}: {NO_SHARE}, {self.no_number}"
         if self.share is None or self.limit is None:
             reason = f"; {self.no_limit}" if self.no_limit else ""
-            return f"{self.what}: {self.value:.3g} {self.unit}{reason} ({self.basis})"
-        return (f"{self.what}: {self.value:.3g} {self.unit}, by this sum {self.share:.2g} of the limit "
+            word = f": {self.word}" if self.word else ""
+            return f"{self.what}: {digits(self.value, 3)} {self.unit}{word}{reason} ({self.basis})"
+        share = digits(self.share, 2)
+        return (f"{self.what}: {digits(self.value, 3)} {self.unit}, by this sum {share} of the limit "
                 f"{said_of(self.limit)}: {self.band} ({self.basis})")
+
+
+def deciding(figures: Iterable[Worked]) -> Worked | None:
+    """Return the figure that decides: one without a number first, else the greatest share; None of none."""
+    counted = [one for one in figures if one.decides]
+    blank = next((one for one in counted if one.value is None), None)
+    shared = [one for one in counted if one.share is not None]
+    return blank or max(shared, key=lambda one: one.share or 0.0, default=None)
+
+
+def typed(name: str, value: float, unit: str, source: str = "typed in by our shop") -> Sourced:
+    """Return an input that the shop gave."""
+    return Sourced(name, value, unit, "measured here", source)
+
+
+def assumed(name: str, value: float, unit: str, source: str) -> Sourced:
+    """Return an input that nobody gave and the program assumes."""
+    return Sourced(name, value, unit, "assumed", source)
+
+
+def number_of(given: Sourced) -> float:
+    """Return the number of an input. Raises BadValue when it is words."""
+    if isinstance(given.value, str):
+        raise BadValue(given.name, given.value, f"give a number of {given.unit}")
+    return given.value
