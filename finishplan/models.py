@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Annotated, Any, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
@@ -53,15 +53,24 @@ REMEDIES = {
 """What to do, by field, where the limits alone would not say it."""
 
 PLACES = {
-    "panels": "panel", "zones": "zone", "readings": "reading", "defects": "defect", "steps": "step",
-    "tools": "tool", "people": "person", "solvents": "solvent", "hardware": "hardware task",
-    "services": "service", "before": "reading before", "after": "reading after",
+    "panels": "panel",
+    "zones": "zone",
+    "readings": "reading",
+    "defects": "defect",
+    "steps": "step",
+    "tools": "tool",
+    "people": "person",
+    "solvents": "solvent",
+    "hardware": "hardware task",
+    "services": "service",
+    "before": "reading before",
+    "after": "reading after",
 }
 """How an entry of each list is called in a message."""
 
 SAID = {
     "depth_order": "the range does not rise; low must be at or under likely, and likely at or under high",
-    "satin_sheet": "satin must name its last sheet; add \"last_sheet\": \"P1000\", or ask for gloss",
+    "satin_sheet": 'satin must name its last sheet; add "last_sheet": "P1000", or ask for gloss',
     "gloss_sheet": "a gloss finish has no last sheet; drop last_sheet, or ask for satin",
 }
 """Messages of the models' own checks, by type."""
@@ -130,7 +139,7 @@ def _last_name(loc: tuple[int | str, ...]) -> int:
 
 def remedy_for(kind: str, ctx: Mapping[str, Any]) -> str:
     """Return what to do about a pydantic finding of type ``kind`` with limits ``ctx``."""
-    limits = {
+    limits: dict[str, Callable[[], str]] = {
         "greater_than": lambda: f"give a number over {ctx['gt']:g}",
         "greater_than_equal": lambda: f"give a number of {ctx['ge']:g} or more",
         "less_than_equal": lambda: f"give a number up to {ctx['le']:g}",

@@ -227,6 +227,15 @@ def listed(words: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(found[:-1])} {last} {found[-1]}"
 
 
+def quoted(name: str) -> str:
+    """Return a name as it stands in a sentence: in quotes where its own comma would break a list.
+
+    >>> quoted("rim"), quoted("rim, bass side")
+    ('rim', '"rim, bass side"')
+    """
+    return f'"{name}"' if "," in name else name
+
+
 def sentence(text: str) -> str:
     """Return ``text`` with a capital first and a full stop last.
 
@@ -234,9 +243,7 @@ def sentence(text: str) -> str:
     'Edges compound only.'
     """
     text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+    return text and text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
 
 
 def defect_words(kind: str, count: int = 1) -> str:
@@ -303,17 +310,19 @@ def sequence_words(sheets: Sequence[str], compounds: Sequence[str]) -> str:
 
     >>> sequence_words(["P800", "P1500"], ["cutting compound", "polishing compound", "finishing compound"])
     'start P800, two sheets and three compounds'
+    >>> sequence_words([], ["polishing compound", "finishing compound"])
+    'no sheet, two compounds from polishing'
     """
-    if not sheets and not compounds:
-        return "nothing to sand or buff"
-    parts = [counted(len(sheets), "sheet")] if sheets else []
-    parts += [counted(len(compounds), "compound")] if compounds else []
-    return f"start {(sheets or compounds)[0]}, {listed(parts)}"
+    if not sheets:
+        many = counted(len(compounds), "compound")
+        return f"no sheet, {many} from {step_short(compounds[0])}" if compounds else "nothing to sand or buff"
+    last = [counted(len(compounds), "compound")] if compounds else []
+    return f"start {sheets[0]}, {listed([counted(len(sheets), 'sheet'), *last])}"
 
 
 def panel_words(name: str, sheets: Sequence[str], compounds: Sequence[str], minutes: float,
-                taken_um: float, spare_um: float, edges: str = "") -> str:
-    """Return a panel's plan in one line; ``taken_um`` and ``spare_um`` are those of its tightest zone.
+                taken_um: float, spare_um: float, edges: str = "", zone: str = "") -> str:
+    """Return a panel's plan in one line; ``taken_um`` and ``spare_um`` are those of its tightest ``zone``.
 
     >>> panel_words("Lid", ["P800"], ["cutting compound"], 200, 36, 157.4, "edges compound only")
     'Lid: start P800, one sheet and one compound, 3 h 20, takes 36 of 157 um to spend, edges compound only'
@@ -322,7 +331,8 @@ def panel_words(name: str, sheets: Sequence[str], compounds: Sequence[str], minu
     if minutes > 0:
         parts.append(minutes_words(minutes))
     if taken_um > 0:
-        parts.append(f"takes {removal_words(taken_um)} of {film_words(max(0.0, spare_um))} um to spend")
+        where = f" at {zone}" if zone else ""
+        parts.append(f"takes {removal_words(taken_um)} of {film_words(max(0.0, spare_um))} um to spend{where}")
     return f"{name}: {', '.join(part for part in [*parts, edges] if part)}"
 
 
@@ -343,7 +353,7 @@ def job_words(verdicts: Mapping[str, str], minutes: float) -> str:
         start = f"{number_words(ready)} of {counted(total, 'panel')} can start"
     parts = [sentence(start)]
     for stop in STOPS:
-        names = [name for name, verdict in stopped.items() if verdict == stop]
+        names = [quoted(name) for name, verdict in stopped.items() if verdict == stop]
         if names:
             parts.append(sentence(f"{'Do not start ' if ready else ''}{listed(names)}: {stop}"))
     parts.append(sentence(f"{minutes_words(minutes)} of work in all") if minutes > 0 else "")

@@ -77,7 +77,9 @@ def measure_reasons(problem: Problem, facts: Facts) -> tuple[str, ...]:
             f"take {wording.counted(lack, 'more reading')} at least"
         )
     if facts.readings_refuse:
-        found.append(f"more readings may free film: up to {wording.film_words(zone.film.perfect_um)} um could be counted")
+        found.append(
+            f"more readings may free film: up to {wording.film_words(zone.film.perfect_um)} um could be counted"
+        )
     bought = readings_worth(problem, zone)
     if bought:
         found.append(bought)
@@ -88,8 +90,12 @@ def readings_worth(problem: Problem, zone: ZoneProblem, more: int = 8) -> str:
     """Return what more readings would buy if they come out like those so far, or nothing."""
     policy = problem.policy
     gain = gain_of_readings(
-        zone.film, more, coverage=policy.coverage, confidence=policy.confidence,
-        prior_share=policy.prior_share, prior_worth=policy.prior_worth,
+        zone.film,
+        more,
+        coverage=policy.coverage,
+        confidence=policy.confidence,
+        prior_share=policy.prior_share,
+        prior_worth=policy.prior_worth,
     )
     if zone.film_from != "readings" or gain < 1.0:
         return ""
@@ -131,7 +137,9 @@ def why_repair(problem: Problem, cost: ZoneCost, removal_um: float, entry: Entry
             f"takes up to {wording.removal_words(plan.film_needed_um or 0)} um there{soft}"
         )
     if plan.repair == "fill":
-        return f"material is missing; filled proud and levelled by hand{soft}"
+        opened = "buff" in entry.kind.repairs or "sand" in entry.kind.repairs
+        what = "opened to sound film" if opened else "material is missing"
+        return f"{what}; filled proud and levelled by hand{soft}"
     if plan.repair == "leave":
         index = entry.index
         wish = None if index is None else cost.ways.zone.zone.defects[index].wish
@@ -150,7 +158,11 @@ def why_referred(problem: Problem, cost: ZoneCost, entry: Entry) -> str:
         return "the zone may not be worked"
     if set(entry.kind.repairs) <= {"refer"}:
         return f"sanding does not reach it: {entry.kind.note}" if entry.kind.note else "sanding does not reach it"
-    if "fill" in entry.kind.repairs and not {"buff", "sand"} & set(entry.kind.repairs) and not fill_allowed(ways, entry):
+    if (
+        "fill" in entry.kind.repairs
+        and not {"buff", "sand"} & set(entry.kind.repairs)
+        and not fill_allowed(ways, entry)
+    ):
         return f"narrower than {problem.policy.fill_min_width_mm:g} mm and too shallow to open: resin does not flow in"
     if not zone.sheets_allowed and entry.with_zone:
         return "sheets are not allowed here, compounds do not reach it, and nothing else does"
@@ -174,7 +186,9 @@ def plan_notes(plan: Plan, problem: Problem) -> tuple[str, ...]:
     """Return what is said aloud about the whole plan."""
     notes = []
     if not plan.identified:
-        notes.append("The finish is not shown to be polyester: this plan is worked out as if it were, and none of it is a go.")
+        notes.append(
+            "The finish is not shown to be polyester: this plan is worked out as if it were, and none of it is a go."
+        )
     if plan.build != "pigmented through":
         notes.append(
             "Build is not pigmented through: colour in the slurry means stop, and more film must stay "
@@ -182,14 +196,21 @@ def plan_notes(plan: Plan, problem: Problem) -> tuple[str, ...]:
         )
     else:
         notes.append("Pigmented through: no colour warns of thin film, only the gauge does.")
-    guessed = sum(d.depth_from == "guessed from kind" and d.repair not in ("leave", "clean", "refer")
-                  for p in plan.panels for z in p.zones for d in z.defects)
+    guessed = sum(
+        d.depth_from == "guessed from kind" and d.repair not in ("leave", "clean", "refer")
+        for p in plan.panels
+        for z in p.zones
+        for d in z.defects
+    )
     if guessed:
-        notes.append(f"Depth guessed from kind for {wording.counted(guessed, 'entry', 'entries')}: a test spot settles it.")
+        notes.append(
+            f"Depth guessed from kind for {wording.counted(guessed, 'entry', 'entries')}: a test spot settles it."
+        )
     notes += zone_notes(plan, problem)
     notes.append(
         "Two limits make this plan what it is: the jump between sheets "
-        f"({problem.policy.max_step_ratio:g}) and the coarsest sheet before a compound. Both are assumed; move them in the shop file."
+        f"({problem.policy.max_step_ratio:g}) and the coarsest sheet before a compound. "
+        "Both are assumed; move them in the shop file."
     )
     return tuple(notes)
 
@@ -202,12 +223,16 @@ def zone_notes(plan: Plan, problem: Problem) -> list[str]:
             at = f"{panel.name}, {zone.name}"
             spots = sum(d.footprint_m2 for d in zone.defects if d.repair == "spot")
             if spots > problem.policy.spot_max_share * zone.area_m2:
-                notes.append(f"{at}: spots cover over {100 * problem.policy.spot_max_share:g} % of it; dishes may show as waves.")
+                notes.append(
+                    f"{at}: spots cover over {100 * problem.policy.spot_max_share:g} % of it; dishes may show as waves."
+                )
             if zone.untouched:
                 notes.append(f"{at}: stays untouched beside worked zones, so the gloss will not match here.")
             if zone.last_service:
                 notes.append(f"{at}: last service; under {problem.policy.leave_for_next_um:g} um stay for another.")
-            backs = [wording.defect_words(d.kind) for d in zone.defects if d.may_come_back and d.repair in ("sand", "buff")]
+            backs = [
+                wording.defect_words(d.kind) for d in zone.defects if d.may_come_back and d.repair in ("sand", "buff")
+            ]
             if backs:
                 notes.append(f"{at}: {wording.listed(backs)} may come back as the wood moves.")
     return notes

@@ -195,7 +195,12 @@ class JobTables:
 
         Doing nothing is one, unless one sequence was named and the panel can take it.
         """
-        masks, prices, which, kit_of = [np.array([0])], [np.array([panel.nothing_min])], [np.array([NOTHING])], [np.array([0])]
+        masks, prices, which, kit_of = (
+            [np.array([0])],
+            [np.array([panel.nothing_min])],
+            [np.array([NOTHING])],
+            [np.array([0])],
+        )
         steps = self.global_mask(panel.table)
         for kits, price in panel.prices(film_weight).items():
             keep = np.isfinite(price)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -107,7 +108,9 @@ def end_steps(candidates: Sequence[Step], finish: str, last_sheet: str | None, p
         found = [i for i, s in enumerate(candidates) if s.name == last_sheet and s.is_sheet]
         if not found:
             sheets = ", ".join(s.name for s in candidates if s.is_sheet)
-            raise NoSequence(f"no sequence ends at {last_sheet!r}: it is no sheet of this shop's plan; choose one of: {sheets}")
+            raise NoSequence(
+                f"no sequence ends at {last_sheet!r}: it is no sheet of this shop's plan; choose one of: {sheets}"
+            )
         return found
     found = [i for i, s in enumerate(candidates) if s.scratch_depth_um <= policy.target_scratch_um + 1e-12]
     if not found:
@@ -172,14 +175,17 @@ def chain(
     sequences = [tuple(range(n - k, n)) for k in range(1, n + 1)] if n - 1 in ends else []
     tails = list(range(-1, n - 1))
     valid = {
-        way: [all(pairs[a, b] for a, b in zip(seq, seq[1:], strict=False)) for seq in sequences]
+        way: [all(pairs[a, b] for a, b in pairwise(seq)) for seq in sequences]
         for way, pairs in follow.items()
     }
     return sequences, tails, valid
 
 
 def as_table(
-    profile: Profile, candidates: tuple[Step, ...], sequences: list[tuple[int, ...]], tails: list[int],
+    profile: Profile,
+    candidates: tuple[Step, ...],
+    sequences: list[tuple[int, ...]],
+    tails: list[int],
     valid: dict[str, list[bool]],
 ) -> SequenceTable:
     """Return the listed sequences as arrays."""
@@ -197,10 +203,15 @@ def as_table(
     length = (steps >= 0).sum(axis=1)
     last = steps[np.arange(len(sequences)), length - 1]
     return SequenceTable(
-        names=tuple(s.name for s in candidates), candidates=candidates, steps=steps, length=length,
+        names=tuple(s.name for s in candidates),
+        candidates=candidates,
+        steps=steps,
+        length=length,
         tail=np.array(tails, dtype=np.int64),
-        mask=np.array([sum(1 << i for i in seq) for seq in sequences], dtype=np.int64), first=steps[:, 0],
-        last_scratch_um=scratch[last], later_um=taken.sum(axis=1),
+        mask=np.array([sum(1 << i for i in seq) for seq in sequences], dtype=np.int64),
+        first=steps[:, 0],
+        last_scratch_um=scratch[last],
+        later_um=taken.sum(axis=1),
         later_sheet_per_rate=(by_rate * is_sheet[here]).sum(axis=1),
         later_compound_per_rate=(by_rate * ~is_sheet[here]).sum(axis=1),
         sheets=(is_sheet[steps] & (steps >= 0)).sum(axis=1),
@@ -215,13 +226,16 @@ def check_sequence(profile: Profile, names: Sequence[str], way: str, finish: str
         raise NoSequence(f"sequence: {twice} stands twice; name each step once")
     steps = [profile.step(name, "sequence") for name in names]
     coarsest = coarsest_before(profile, way)
-    for before, step in zip(steps, steps[1:], strict=False):
+    for before, step in pairwise(steps):
         reason = why_not_follow(before, step, coarsest, way, profile.policy)
         if reason:
             raise NoSequence(f"sequence: {reason}; {mend(profile, before, step, coarsest)}")
     last = steps[-1]
-    ends = end_steps(steps, finish, last_sheet, profile.policy) if finish == "satin" else [
-        i for i, s in enumerate(steps) if s.scratch_depth_um <= profile.policy.target_scratch_um + 1e-12]
+    ends = (
+        end_steps(steps, finish, last_sheet, profile.policy)
+        if finish == "satin"
+        else [i for i, s in enumerate(steps) if s.scratch_depth_um <= profile.policy.target_scratch_um + 1e-12]
+    )
     if len(steps) - 1 not in ends:
         raise NoSequence(
             f"sequence: it ends at {last.name}, which leaves {last.scratch_depth_um:g} um; full gloss asks for "

@@ -43,12 +43,15 @@ def judge(tables: JobTables, choice: Choice) -> Verdicts:
     for at, zone, chosen, worked in places(tables, choice):
         film_refuses = bool(here[at] - endless.get(at, set()))
         facts = Facts(
-            zone=zone, done=chosen.q != NOTHING, asked=any(not e.may_leave for e in zone.entries),
+            zone=zone,
+            done=chosen.q != NOTHING,
+            asked=any(not e.may_leave for e in zone.entries),
             untouched=worked and chosen.q == NOTHING,
             referred=tuple(i for i, r in enumerate(chosen.repairs) if r == "refer"),
             film_refuses=film_refuses,
             readings_refuse=film_refuses and not (perfect.get(at, set()) - endless.get(at, set())),
-            deepest_um=deepest_loss_um(tables, at, chosen), identified=problem.job.finish_id.result == "polyester",
+            deepest_um=deepest_loss_um(tables, at, chosen),
+            identified=problem.job.finish_id.result == "polyester",
         )
         verdict = verdict_of(facts, problem)
         fits = would_fit(tables, at, facts) if verdict in ("not enough film", "measure first") and film_refuses else ()

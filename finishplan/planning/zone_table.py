@@ -124,12 +124,13 @@ class Ways:
         sheet_first = np.array([s.is_sheet for s in table.candidates])[table.first]
         speed = np.where(sheet_first, zone.sheet_speed, zone.compound_speed)
         later = table.later_sheet_per_rate / zone.sheet_speed + table.later_compound_per_rate / zone.compound_speed
-        return self.area_m2 * (self.first_um / (rate * speed)[:, None] + later[:, None])
+        minutes: Floats = self.area_m2 * (self.first_um / (rate * speed)[:, None] + later[:, None])
+        return minutes
 
     @cached_property
     def look_min(self) -> Floats:
         """The zone's share of look minutes, shape (Q,): by area and step."""
-        return self.problem.policy.look_min_per_m2 * self.area_m2 * self.table.length
+        return np.asarray(self.problem.policy.look_min_per_m2 * self.area_m2 * self.table.length, dtype=float)
 
     @cached_property
     def film_um_m2(self) -> Floats:

@@ -40,7 +40,8 @@ def read_file(path: Path) -> Any:
 
 def too_large(size: int) -> str:
     """Return the message for a file over the limit."""
-    return f"the file has {size / 1e6:.0f} MB; a job or shop file has at most {MAX_BYTES / 1e6:.0f} MB: is it the right file?"
+    most = MAX_BYTES / 1e6
+    return f"the file has {size / 1e6:.0f} MB; a job or shop file has at most {most:.0f} MB: is it the right file?"
 
 
 def read_bytes(data: bytes) -> Any:

@@ -12,7 +12,12 @@ from finishplan.safety.situation import Situation
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
-SEVERITIES = {"stop": "do not start before it is dealt with", "high": "can injure", "medium": "do it", "info": "know it"}
+SEVERITIES = {
+    "stop": "do not start before it is dealt with",
+    "high": "can injure",
+    "medium": "do it",
+    "info": "know it",
+}
 """Severities, worst first."""
 
 
@@ -70,8 +75,10 @@ TRIGGERS: dict[str, Callable[[Situation], bool]] = {
     "lid_open": lambda s: s.lid_worked,
     "legs_off": lambda s: s.legs_off,
     "hardware_off": lambda s: bool(s.hardware_tasks),
-    "trainee": lambda s: (s.trainee or s.job.site.alone) and (
-        s.polyester_fill or s.wheel or s.lid_off or s.lid_worked or sum(x.ml for x, _ in s.solvents) > 50),
+    "trainee": lambda s: (
+        (s.trainee or s.job.site.alone)
+        and (s.polyester_fill or s.wheel or s.lid_off or s.lid_worked or sum(x.ml for x, _ in s.solvents) > 50)
+    ),
     "on_site": lambda s: s.job.site.kind == "home",
     "health": lambda s: bool(s.solvents) or s.fills,
     "waste": lambda s: bool(s.solvents) or s.fills or bool(s.sheets),
@@ -83,16 +90,15 @@ TRIGGERS: dict[str, Callable[[Situation], bool]] = {
 
 def wet_minutes(situation: Situation) -> float:
     """Return the minutes of wet sanding in the plan."""
-    return sum(
-        step.minutes for panel in situation.plan.panels for step in panel.steps if step.is_sheet and step.wet
-    )
+    return sum(step.minutes for panel in situation.plan.panels for step in panel.steps if step.is_sheet and step.wet)
 
 
 def cautions(job: Job, plan: Plan, profile: Profile) -> tuple[Caution, ...]:
     """Return the cautions of a job, worst first."""
     situation = Situation(job, plan, profile)
     found = [
-        caution_of(row) for row in reference.rows("cautions")
+        caution_of(row)
+        for row in reference.rows("cautions")
         if row["trigger_key"] in TRIGGERS and not needs_sum(row) and TRIGGERS[row["trigger_key"]](situation)
     ]
     return tuple(sorted(found, key=lambda c: list(SEVERITIES).index(c.severity)))
@@ -106,8 +112,15 @@ def needs_sum(row: dict[str, str]) -> bool:
 def caution_of(row: dict[str, str]) -> Caution:
     """Return a table row as a caution."""
     return Caution(
-        row["id"], row["hazard"], row["severity"], row["text"], row["trigger"], row["backed_by_sum"],
-        row["check_locally"], row["source"], row["trust"],
+        row["id"],
+        row["hazard"],
+        row["severity"],
+        row["text"],
+        row["trigger"],
+        row["backed_by_sum"],
+        row["check_locally"],
+        row["source"],
+        row["trust"],
     )
 
 

@@ -31,10 +31,8 @@ class Keep(Record):
 class KeepRules(Record):
     """Film that must stay, by build: where no colour warns, more stays."""
 
-    pigmented: Keep = Field(
-        default=Keep(field=80.0, curve=80.0, edge=60.0, corner=60.0), alias="pigmented through")
-    other: Keep = Field(
-        default=Keep(field=120.0, curve=120.0, edge=80.0, corner=80.0), alias="clear or unknown")
+    pigmented: Keep = Field(default=Keep(field=80.0, curve=80.0, edge=60.0, corner=60.0), alias="pigmented through")
+    other: Keep = Field(default=Keep(field=120.0, curve=120.0, edge=80.0, corner=80.0), alias="clear or unknown")
 
 
 class Favours(Record):
@@ -57,8 +55,9 @@ def figure(default: Any, unit: str, meaning: str, kind: str = "assumed", **more:
 class Policy(Record):
     """All policy figures with their shipped defaults."""
 
-    clearing: Factor = figure(2.0, "times", "last-grit factor: how many times the last scratch depth a step takes",
-                              "assumed")
+    clearing: Factor = figure(
+        2.0, "times", "last-grit factor: how many times the last scratch depth a step takes", "assumed"
+    )
     max_step_ratio: Factor = figure(1.8, "ratio", "coarsest jump between two sheets, by median grain")
     overcut: Share = figure(0.15, "share", "how much more a finisher may take than planned")
     overcut_trainee: Share = figure(0.40, "share", "how much more a trainee may take than planned")
@@ -67,12 +66,15 @@ class Policy(Record):
     confidence: Level = figure(0.90, "share", "confidence of that statement")
     prior_share: Share = figure(0.10, "of the mean", "usual spread of film within a zone")
     prior_worth: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=100)] = figure(
-        4.0, "readings", "how many readings the usual spread is worth")
+        4.0, "readings", "how many readings the usual spread is worth"
+    )
     min_readings: Annotated[int, Field(strict=True, ge=1, le=100)] = figure(
-        3, "readings", "fewest readings before more than a polish is taken")
+        3, "readings", "fewest readings before more than a polish is taken"
+    )
     unmeasured_um: Um = figure(5.0, "um", "most that may be taken with fewer readings")
     default_film_um: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=5000)] = figure(
-        350.0, "um", "film of a field nobody has read")
+        350.0, "um", "film of a field nobody has read"
+    )
     edge_film_share: Fraction = figure(0.6, "share", "film of an unread edge as a share of the field's")
     echo_share: Fraction = figure(0.5, "of the median", "a reading under this may be a surface echo")
     echo_under_um: Um = figure(100.0, "um", "a reading under this, beside ...")
@@ -103,13 +105,15 @@ class Policy(Record):
     spot_max_share: Share = figure(0.15, "share", "most of a zone that the spots of one entry may cover")
     spot_max_per_m2: NotNegative = figure(3.0, "per m2", "most spots in a zone")
     blend_steps: Annotated[int, Field(strict=True, ge=1, le=5)] = figure(
-        2, "steps", "last steps that every zone of a worked panel takes, so that the gloss matches")
+        2, "steps", "last steps that every zone of a worked panel takes, so that the gloss matches"
+    )
     first_cut_compound_um: Um = figure(0.3, "um", "least a first compound takes")
     target_scratch_um: Positive = figure(0.05, "um", "scratch that a full gloss may keep")
     depth_quantile: Level = figure(0.90, "share", "how sure we are that a defect is no deeper than planned")
     untouched_price: Minutes = figure(1000.0, "min", "price of a zone that will not match")
     refer_price: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1e6)] = figure(
-        10_000.0, "min", "price of a defect we do not deal with")
+        10_000.0, "min", "price of a defect we do not deal with"
+    )
     barred_steps: tuple[Name, ...] = figure((), "steps", "steps this shop does not use in a sequence")
     level_all_um: Um = figure(20.0, "um", "least taken when every seen face is levelled")
     look_min: Minutes = figure(1.0, "min", "look and wipe after a step, a panel")
@@ -126,10 +130,12 @@ class Policy(Record):
     cure_cut_h: NotNegative = figure(24.0, "h", "fill cure at 20 C before the first cut")
     cure_finish_h: NotNegative = figure(72.0, "h", "fill cure at 20 C before the last level")
     cure_reference_c: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=60)] = figure(
-        20.0, "C", "temperature the cure times stand for")
+        20.0, "C", "temperature the cure times stand for"
+    )
     cure_doubling_c: Positive = figure(10.0, "C", "colder by this much, cure takes twice as long")
     cure_min_c: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=60)] = figure(
-        18.0, "C", "no fill under this temperature")
+        18.0, "C", "no fill under this temperature"
+    )
     read_min: NotNegative = figure(0.35, "min", "one film reading")
 
     def keep_um(self, build: str, zone_kind: str) -> float:
@@ -156,8 +162,15 @@ def policy_figures(policy: Policy) -> list[Sourced]:
         unit, kind = (str(extra["unit"]), str(extra["kind"])) if isinstance(extra, dict) else ("", "assumed")
         value = getattr(policy, name)
         own = value != getattr(shipped, name)
-        found.append(Sourced(name, plain(value), unit, "measured here" if own else kind,
-                             "our shop's policy" if own else str(info.description)))
+        found.append(
+            Sourced(
+                name,
+                plain(value),
+                unit,
+                "measured here" if own else kind,
+                "our shop's policy" if own else str(info.description),
+            )
+        )
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, replace
+from itertools import pairwise
 from typing import Any
 
 from pydantic import ValidationError
@@ -143,8 +144,11 @@ def apply_shop(profile: Profile, raw: Any) -> Profile:
 
 def changed_fields(change: Any, names_only: set[str]) -> dict[str, Any]:
     """Return the fields that a change gives, without the ones that name the thing."""
-    return {name: getattr(change, name) for name in change.model_fields_set if name not in names_only
-            and getattr(change, name) is not None}
+    return {
+        name: getattr(change, name)
+        for name in change.model_fields_set
+        if name not in names_only and getattr(change, name) is not None
+    }
 
 
 def tool_fields(base: Tool, given: dict[str, Any]) -> dict[str, Any]:
@@ -172,7 +176,7 @@ def check_names(profile: Profile) -> Profile:
         for step in ladder:
             if not step.is_sheet:
                 raise BadValue("step", step.name, "only sheets stand in it", f"policy, {place}")
-        for a, b in zip(ladder, ladder[1:], strict=False):
+        for a, b in pairwise(ladder):
             if b.order <= a.order:
                 raise BadValue("step", b.name, f"it must be finer than {a.name}", f"policy, {place}")
     for tool in profile.tools.values():

@@ -122,14 +122,20 @@ def shipped_steps() -> tuple[Step, ...]:
 def step_from_row(row: dict[str, str]) -> Step:
     """Return the step of one table row."""
     return Step(
-        name=row["step"], kind=row["kind"], system=row["system"], d50_um=reference.number(row, "d50_um"),
+        name=row["step"],
+        kind=row["kind"],
+        system=row["system"],
+        d50_um=reference.number(row, "d50_um"),
         scratch_depth_um=float(row["scratch_depth_um"]),
         removal_rate_cm3_per_min=float(row["removal_rate_cm3_per_min"]),
-        max_level_um=reference.number(row, "max_level_um") or 0.0, change_min=float(row["change_min"]),
+        max_level_um=reference.number(row, "max_level_um") or 0.0,
+        change_min=float(row["change_min"]),
         compound_g_per_m2_liquid=reference.number(row, "compound_g_per_m2_liquid") or 0.0,
         compound_g_per_m2_bar=reference.number(row, "compound_g_per_m2_bar") or 0.0,
-        in_default_plan=row["in_default_plan"] == "yes", wet=row["wet"] == "yes",
-        source_kind=row["source_kind"], source=row["source"],
+        in_default_plan=row["in_default_plan"] == "yes",
+        wet=row["wet"] == "yes",
+        source_kind=row["source_kind"],
+        source=row["source"],
     )
 
 
@@ -147,7 +153,8 @@ def rate_from_d50_cm3_per_min(d50_um: float) -> float:
     >>> round(rate_from_d50_cm3_per_min(25.8), 3)
     0.924
     """
-    return 0.924 * (d50_um / REFERENCE_D50_UM) ** 0.66
+    ratio: float = (d50_um / REFERENCE_D50_UM) ** 0.66
+    return 0.924 * ratio
 
 
 def max_level_from_d50_um(d50_um: float) -> float:
@@ -166,11 +173,19 @@ def sheet_from_grade(grade: str, scratch_share: float = 0.20) -> Step:
     d50 = d50_of(grade)
     system, _, kind = grade_table()[grade]
     return Step(
-        name=grade, kind="sheet", system=system, d50_um=d50,
+        name=grade,
+        kind="sheet",
+        system=system,
+        d50_um=d50,
         scratch_depth_um=scratch_from_d50_um(d50, scratch_share),
         removal_rate_cm3_per_min=rate_from_d50_cm3_per_min(d50),
-        max_level_um=max_level_from_d50_um(d50), change_min=3.0, compound_g_per_m2_liquid=0.0,
-        compound_g_per_m2_bar=0.0, in_default_plan=False, wet=True, source_kind=f"assumed (d50 {kind})",
+        max_level_um=max_level_from_d50_um(d50),
+        change_min=3.0,
+        compound_g_per_m2_liquid=0.0,
+        compound_g_per_m2_bar=0.0,
+        in_default_plan=False,
+        wet=True,
+        source_kind=f"assumed (d50 {kind})",
         source="worked out from the median grain as the shipped sheets were",
     )
 
@@ -185,8 +200,13 @@ def shipped_tools() -> dict[tuple[str, str], Tool]:
         levels = (cut, polish, finish) if cut is not None and polish is not None and finish is not None else None
         power = "mains" if row["way"] in ("machine", "wheel", "rotary", "random orbit") else "none"
         found[(row["way"], row["for"])] = Tool(
-            way=row["way"], use=row["for"], speed_factor=float(row["speed_factor"]),
-            cutting_coarsest_before=row["cutting_coarsest_before"] or None, max_level_um=levels,
-            source_kind=row["source_kind"], note=row["note"], power=power,
+            way=row["way"],
+            use=row["for"],
+            speed_factor=float(row["speed_factor"]),
+            cutting_coarsest_before=row["cutting_coarsest_before"] or None,
+            max_level_um=levels,
+            source_kind=row["source_kind"],
+            note=row["note"],
+            power=power,
         )
     return found

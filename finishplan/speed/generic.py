@@ -88,6 +88,8 @@ def _run(program: Program, presolve: bool, time_limit_s: float) -> tuple[Any, fl
     rows = [number for number, row in enumerate(program.rows) for _ in row]
     places = [column for row in program.rows for column in row]
     matrix = csr_array((data, (rows, places)), shape=(len(program.rows), len(program.cost)))
+    # coefficients that came out as nothing have misled the presolve
+    matrix.eliminate_zeros()
     result = milp(
         np.array(program.cost), integrality=np.array(program.whole), bounds=Bounds(program.low, program.high),
         constraints=LinearConstraint(matrix, program.at_least, program.at_most),

@@ -253,10 +253,12 @@ def _local(program: Program, model: Model, zone: Zone, path: Path, repair: str,
             continue
         column = columns[repair]
         program.no_more(column, [path.enter[k] for k in able])
+        if not able:
+            continue
         share = 1 + (entry.spot_overcut if repair == "spot" else zone.overcut)
         depth = (entry.need_um or 0.0) if repair == "spot" else 0.0
         # what the row may exceed the spare film by where this repair is not taken
-        big = share * most_local + max(0.0, share / (1 + zone.overcut) - 1) * zone.spare_um + SLACK
+        big = share * most_local + max(0.0, share / (1 + zone.overcut) - 1) * zone.spare_um
         terms = {um_column: share * um for um_column, um in _film(model, path, first=False).items()}
         terms[rest] = share
         terms.update({path.enter[k]: share * local for k, (local, _) in able.items()})

@@ -76,9 +76,10 @@ def depth_range_um(defect: Mapping[str, Any], tables: Tables) -> tuple[float, fl
 
 def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any],
                         tables: Tables) -> tuple[float, float, float]:
-    """The depth range after a test spot: left there raises low, cleared lowers high; the trial counts.
+    """The depth range after a test spot: left there raises low, cleared lowers high.
 
     What each step took is the measured difference shared by Q x minutes, else Q x minutes over the area.
+    Where the trial contradicts the range, the depth is all that it took (cleared), or what it took at least.
     """
     low, likely, high = span
     work = [tables.steps[row["step"]].rate_cm3_per_min * row["minutes"] for row in test["steps"]]
@@ -91,10 +92,10 @@ def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any
         taken += share * scale
         if row["cleared"]:
             high = min(high, taken)
-            low = min(low, high)
         else:
             low = max(low, taken)
-            high = max(high, low)
+    if low > high:
+        low = high = taken if test["steps"][-1]["cleared"] else low
     return low, min(max(likely, low), high), high
 
 

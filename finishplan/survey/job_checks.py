@@ -19,7 +19,9 @@ def check_outline(raw: Any) -> None:
     version = raw.get("version")
     if version != JOB_VERSION or isinstance(version, bool):
         raise BadValue(
-            "version", version, f"this program reads job files of version {JOB_VERSION}; a newer file needs a newer program"
+            "version",
+            version,
+            f"this program reads job files of version {JOB_VERSION}; a newer file needs a newer program",
         )
 
 
@@ -49,9 +51,13 @@ def check_crew(job: Job, panel: Panel) -> None:
     where = f"panel {panel.name!r}"
     worker = panel.worker or job.crew.worker
     if worker == "trainee" and job.crew.first_cut == "lean":
-        raise BadValue("first_cut", "lean", "lean is for a finisher only; use levels, or give the panel to a finisher", where)
+        raise BadValue(
+            "first_cut", "lean", "lean is for a finisher only; use levels, or give the panel to a finisher", where
+        )
     if panel.compounds_by == "wheel" and not panel.off:
-        raise BadValue("compounds_by", "wheel", 'only a loose part goes to the wheel; set "off": true, or use rotary', where)
+        raise BadValue(
+            "compounds_by", "wheel", 'only a loose part goes to the wheel; set "off": true, or use rotary', where
+        )
 
 
 def check_depth(panel: Panel, zone: Zone, number: int, defect: Defect) -> None:
@@ -64,7 +70,8 @@ def check_depth(panel: Panel, zone: Zone, number: int, defect: Defect) -> None:
     depth = defect.depth_um.likely if isinstance(defect.depth_um, Depth) else defect.depth_um
     if film is not None and depth > film:
         raise BadValue(
-            "depth_um", depth,
+            "depth_um",
+            depth,
             f"it is deeper than the film there (mean {film:.0f} um); correct it, or add a note that says why",
             f"panel {panel.name!r}, zone {zone.name!r}, defect {number}",
         )
@@ -93,5 +100,3 @@ def check_test_spot(job: Job) -> None:
     cleared = [step.cleared for step in spot.steps]
     if True in cleared[:-1]:
         raise FinishplanError("test_spot: only the last step can have cleared the defect; drop the steps after it")
-
-

@@ -1,0 +1,222 @@
+"""The command line: thin, and the only place that prints. Exit status 0, 1 (a zone is not go), 2 (input)."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from finishplan import __version__
+from finishplan.errors import BadFile, FinishplanError, UnknownName
+from finishplan.records.files import as_text, demo_job_path, demo_shop_path, read_bytes, read_file, write_atomically
+from finishplan.shop.profile import Profile, apply_shop, default_profile
+from finishplan.survey import choices
+from finishplan.survey.job import Job, read_job_dict
+from finishplan.workup import Answer, as_json, work_up
+
+PROGRAM = "finishplan"
+
+
+class OneLineParser(argparse.ArgumentParser):
+    """An argument parser whose errors are one line, without usage text."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of printing usage."""
+        raise FinishplanError(
+            f"{message}; try: {PROGRAM} {self.prog.removeprefix(PROGRAM).strip()} --help".replace("  ", " ")
+        )
+
+
+def parser() -> OneLineParser:
+    """Return the parser of all commands; each has its help."""
+    top = OneLineParser(PROGRAM, description="Plans the service of a polyester piano finish.")
+    top.add_argument("--version", action="version", version=f"{PROGRAM} {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=OneLineParser)
+    for name, (help_text, options, _) in COMMANDS.items():
+        command = commands.add_parser(name, help=help_text, description=help_text)
+        for add in options:
+            add(command)
+    return top
+
+
+def job_option(command: argparse.ArgumentParser) -> None:
+    """Add the job file."""
+    command.add_argument("job", metavar="JOB", help="job file (JSON), or - for standard input")
+    command.add_argument("--shop", metavar="SHOP", help="shop file (JSON) laid over the shipped defaults")
+
+
+def plan_options(command: argparse.ArgumentParser) -> None:
+    """Add what changes a plan."""
+    command.add_argument("--seen-from", metavar="VIEW", help=f"one of: {', '.join(choices.VIEWS)}")
+    command.add_argument("--favour", metavar="FAVOUR", help=f"one of: {', '.join(choices.FAVOURS)}")
+    command.add_argument(
+        "--sequence", metavar="STEPS", help="your own sequence, as in P800,P1500,cutting,polishing,finishing"
+    )
+
+
+def json_option(command: argparse.ArgumentParser) -> None:
+    """Add JSON output."""
+    command.add_argument("--json", action="store_true", help="write the plan as JSON, and nothing else")
+
+
+def dir_option(command: argparse.ArgumentParser) -> None:
+    """Add the demo's folder."""
+    command.add_argument(
+        "dir", metavar="DIR", nargs="?", help="also write the demo job and shop files there, never over others"
+    )
+
+
+def app_options(command: argparse.ArgumentParser) -> None:
+    """Add the port of the screens."""
+    command.add_argument("--port", type=int, help="port on this machine (default 8501)")
+
+
+def load(path: str, read: Callable[[Any], Any]) -> Any:
+    """Return what ``read`` makes of the JSON in the file at ``path``; errors name the file."""
+    try:
+        raw = read_bytes(sys.stdin.buffer.read(MAX_STDIN)) if path == "-" else read_file(Path(path))
+        return read(raw)
+    except FinishplanError as error:
+        name = "standard input" if path == "-" else path
+        raise FinishplanError(f"{name}: {error}") from None
+
+
+MAX_STDIN = 10_000_001
+
+
+def load_job(options: argparse.Namespace) -> Job:
+    """Return the job that was named, with the view that was asked for."""
+    job: Job = load(options.job, read_job_dict)
+    view = getattr(options, "seen_from", None)
+    if view is None:
+        return job
+    if view not in choices.VIEWS:
+        raise UnknownName("--seen-from", view, choices.VIEWS)
+    panels = tuple(panel.model_copy(update={"seen_from": None}) for panel in job.panels)
+    return job.model_copy(update={"seen_from": view, "panels": panels})
+
+
+def load_profile(options: argparse.Namespace) -> Profile:
+    """Return the shop that was named over the shipped defaults."""
+    if options.shop is None:
+        return default_profile()
+    profile: Profile = load(options.shop, lambda raw: apply_shop(default_profile(), raw))
+    return profile
+
+
+def answer_of(options: argparse.Namespace) -> Answer:
+    """Return the whole answer to the job that was named."""
+    job, profile = load_job(options), load_profile(options)
+    favour = getattr(options, "favour", None)
+    if favour is not None and favour not in choices.FAVOURS:
+        raise UnknownName("--favour", favour, choices.FAVOURS)
+    typed = getattr(options, "sequence", None)
+    sequence = None if typed is None else read_sequence(typed)
+    try:
+        return work_up(job, profile, favour, sequence)
+    except FinishplanError as error:
+        raise FinishplanError(f"{options.job}: {error}" if sequence is None else str(error)) from None
+
+
+def read_sequence(typed: str) -> tuple[str, ...]:
+    """Return the step names of a typed sequence."""
+    from finishplan.planning.typed_sequence import read_typed_sequence
+
+    return read_typed_sequence(typed)
+
+
+def run_plan(options: argparse.Namespace) -> int:
+    """Print the plan of a job."""
+    answer = answer_of(options)
+    if options.json:
+        sys.stdout.write(as_text(as_json(answer)))
+    else:
+        from finishplan.paper.plan_text import plan_text
+
+        sys.stdout.write(plan_text(answer))
+    return 0 if answer.plan.all_go else 1
+
+
+def run_sheet(options: argparse.Namespace) -> int:
+    """Print the bench sheets of a job, one page a panel."""
+    from finishplan.bench.sheet_text import whole_text
+
+    answer = answer_of(options)
+    sys.stdout.write(whole_text(answer))
+    return 0 if answer.plan.all_go else 1
+
+
+def run_check(options: argparse.Namespace) -> int:
+    """Say what is missing or odd in a job, and which reading to take next."""
+    from finishplan.paper.plan_text import check_text
+    from finishplan.planning.findings import findings, next_reading
+
+    answer = answer_of(options)
+    found = findings(answer.job, answer.plan, answer.profile)
+    sys.stdout.write(check_text(found, next_reading(answer.plan, answer.profile)))
+    return 0
+
+
+def run_demo(options: argparse.Namespace) -> int:
+    """Show the demo job's plan; with a folder also write its files there."""
+    from finishplan.paper.plan_text import plan_text
+
+    if options.dir is not None:
+        for source in (demo_job_path(), demo_shop_path()):
+            write_atomically(Path(options.dir) / source.name, source.read_bytes(), over=False)
+    job = load(str(demo_job_path()), read_job_dict)
+    profile = load(str(demo_shop_path()), lambda raw: apply_shop(default_profile(), raw))
+    sys.stdout.write(plan_text(work_up(job, profile)))
+    return 0
+
+
+def run_app(options: argparse.Namespace) -> int:
+    """Start the screens on this machine only."""
+    from streamlit.web.cli import main as streamlit_main
+
+    start = Path(__file__).parent / "screens" / "start.py"
+    sys.argv = ["streamlit", "run", str(start)]
+    if options.port is not None:
+        sys.argv += ["--server.port", str(options.port)]
+    os.chdir(start.parent if (start.parent / ".streamlit").is_dir() else start.parent.parent.parent)
+    status = streamlit_main()
+    return int(status or 0)
+
+
+Option = Callable[[argparse.ArgumentParser], None]
+COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace], int]]] = {
+    "plan": (
+        "Plan a job: what is done with every defect, sequences, film, minutes, materials, cautions.",
+        (job_option, plan_options, json_option),
+        run_plan,
+    ),
+    "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options), run_sheet),
+    "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
+    "demo": ("Show the plan of the demo job (invented).", (dir_option,), run_demo),
+    "app": ("Start the screens in the browser, on this machine only.", (app_options,), run_app),
+}
+"""Every command: its help, its options, and what runs it."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return the exit status; a person never sees a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        options = parser().parse_args(arguments)
+        status = COMMANDS[options.command][2](options)
+        sys.stdout.flush()
+        return status
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except (FinishplanError, BadFile) as error:
+        sys.stderr.write(f"{PROGRAM}: {error}\n")
+        return 2
+    except KeyboardInterrupt:
+        sys.stderr.write(f"{PROGRAM}: stopped\n")
+        return 130

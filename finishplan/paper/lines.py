@@ -1,0 +1,148 @@
+"""A plan in sentences: the first line, a line a panel, a line a zone. For pages, sheets and plain text."""
+
+from __future__ import annotations
+
+from finishplan import wording
+from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, ZonePlan
+from finishplan.survey.choices import NARROW_KINDS
+from finishplan.survey.job import Job, Panel
+
+
+def panel_verdict(panel: PanelPlan) -> str:
+    """Return the verdict that has to be settled first on a panel; go where every zone is go."""
+    return wording.worst_verdict(zone.verdict for zone in panel.zones)
+
+
+def last_service(panel: PanelPlan) -> bool:
+    """Tell whether any zone of a panel is worked for the last time."""
+    return any(zone.last_service for zone in panel.zones)
+
+
+def first_line(plan: Plan, minutes: float) -> str:
+    """Return the verdict sentence of the whole job; ``minutes`` with all allowances."""
+    return wording.job_words({panel.name: panel_verdict(panel) for panel in plan.panels}, minutes)
+
+
+def tightest(panel: PanelPlan) -> ZonePlan | None:
+    """Return the worked zone that takes the largest share of its film to spend, or None."""
+    worked = [zone for zone in panel.zones if zone.removal_um > 0]
+    return max(worked, key=lambda zone: zone.removal_um / max(zone.spare_um, 1e-9), default=None)
+
+
+def panel_line(panel: PanelPlan) -> str:
+    """Return a panel's plan in one line, as a finisher would say it."""
+    sheets = [step.step for step in panel.steps if step.is_sheet]
+    compounds = [step.step for step in panel.steps if not step.is_sheet]
+    tight = tightest(panel)
+    taken, spare = (tight.removal_um, tight.spare_um) if tight else (0.0, 0.0)
+    if not panel.steps and panel.repair_minutes > 0:
+        return f"{panel.name}: {local_words(panel)}, {wording.minutes_words(panel.minutes)}"
+    if not panel.steps and panel_verdict(panel) != "go":
+        return f"{panel.name}: no work before this is settled"
+    extra = ", ".join(words for words in (edges_words(panel), local_words(panel)) if words)
+    where = tight.name if tight and len(panel.zones) > 1 else ""
+    return wording.panel_words(panel.name, sheets, compounds, panel.minutes, taken, spare, extra, where)
+
+
+def edges_words(panel: PanelPlan) -> str:
+    """Return how far the edges join in, where they differ from the face."""
+    narrow = [zone for zone in panel.zones if zone.kind in NARROW_KINDS]
+    if not narrow or not panel.steps:
+        return ""
+    sheeted = {part.zone for step in panel.steps if step.is_sheet for part in step.zones}
+    if all(zone.untouched for zone in narrow):
+        return "edges untouched"
+    if any(step.is_sheet for step in panel.steps) and not any(zone.name in sheeted for zone in narrow):
+        return "edges compound only"
+    return ""
+
+
+def local_words(panel: PanelPlan) -> str:
+    """Return how many spots and fills a panel has."""
+    repairs = [defect for zone in panel.zones for defect in zone.defects]
+    counts = {name: sum(d.count for d in repairs if d.repair == name) for name in ("spot", "fill")}
+    return wording.listed(wording.counted(count, name) for name, count in counts.items() if count)
+
+
+def start_words(panel: PanelPlan) -> str:
+    """Return whether a panel may be started, and if not, what comes first."""
+    verdict = panel_verdict(panel)
+    if verdict != "go":
+        return f"Do not start: {verdict}"
+    return "Go, last service" if last_service(panel) else "Go"
+
+
+def ways_words(step: StepPlan) -> str:
+    """Return the tools of a step, each once, and wet or dry for a sheet."""
+    ways = list(dict.fromkeys(part.way for part in step.zones))
+    wet = ["wet" if step.wet else "dry"] if step.is_sheet else []
+    return ", ".join([wording.listed(ways), *wet])
+
+
+def taken_words(step: StepPlan) -> str:
+    """Return what a step takes, zone by zone where it differs."""
+    amounts = {part.zone: wording.removal_words(part.removal_um) for part in step.zones}
+    if len(set(amounts.values())) == 1:
+        return f"{next(iter(amounts.values()))} um"
+    return ", ".join(f"{zone} {um}" for zone, um in amounts.items()) + " um"
+
+
+def defect_name(defect: DefectPlan) -> str:
+    """Return how an entry is called in a table."""
+    if defect.index is None:
+        return "scratches of the last step"
+    return wording.defect_words(defect.kind, defect.count)
+
+
+def repair_words(defect: DefectPlan) -> str:
+    """Return what is done with a defect: the repair, its local steps, and what was asked if not all."""
+    steps = f" with {wording.listed(defect.local_steps)}" if defect.local_steps else ""
+    softened = ", softened" if defect.asked == "soften" and defect.repair not in ("leave", "refer") else ""
+    return f"{defect.repair}{softened}{steps}"
+
+
+def zone_line(zone: ZonePlan) -> str:
+    """Return a zone's film in one line: mean, counted on, to stay, taken, left."""
+    parts = [
+        f"film {wording.film_words(zone.film_mean_um)} um, "
+        f"{wording.film_from_words(zone.film_from, zone.readings)}",
+        f"we count on {wording.film_words(zone.film_low_um)}",
+        f"leave at least {wording.least_words(zone.keep_um)}",
+    ]
+    if zone.removal_um > 0:
+        parts.append(f"takes {wording.removal_words(zone.removal_um)}")
+        parts.append(f"{wording.film_words(zone.film_left_um)} left to count on")
+    return ", ".join(parts)
+
+
+def panel_setting(panel: PanelPlan) -> str:
+    """Return how a panel is worked: how it lies, by whom, with which tools, and what limits it."""
+    lies = "off the instrument" if panel.off else panel.position
+    return wording.sentence(f"{panel.face}, {lies}, {panel.worker}; limited by {panel.limited_by}")
+
+
+def own_minutes(defect: DefectPlan) -> str:
+    """Return the time that an entry takes by itself; a dash where the zone's work does it."""
+    return wording.minutes_words(defect.minutes) if defect.minutes > 0 else wording.DASH
+
+
+def packs_words(packs: int | None) -> str:
+    """Return whole packs, or that the shop has not said what a pack holds."""
+    return wording.missing("no pack size") if packs is None else str(packs)
+
+
+def rests_on(job: Job, plan: Plan) -> str:
+    """Return what a plan rests on, in one line: instrument, finish, build, view, crew and favour."""
+    made = [job.instrument.kind or "", str(job.instrument.year or "")]
+    found = "polyester" if plan.identified else f"finish {job.finish_id.result}"
+    build = "build not known" if plan.build == "unknown" else plan.build
+    parts = [" ".join(word for word in made if word), found, build, f"seen from {job.seen_from}",
+             f"{job.crew.worker}, first cut {plan.first_cut}", plan.favour]
+    return wording.sentence(", ".join(part for part in parts if part))
+
+
+def worth_drawing(panel: Panel) -> bool:
+    """Tell whether a survey gives a panel's size, or a place of anything on it."""
+    places = [reading.at for zone in panel.zones for reading in zone.readings]
+    places += [defect.at for zone in panel.zones for defect in zone.defects]
+    return panel.size_m is not None or any(place is not None for place in places)

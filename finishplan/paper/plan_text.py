@@ -1,0 +1,254 @@
+"""The plan as plain text, 80 columns: one screenful of words first, then the tables."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from finishplan import wording
+from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
+from finishplan.workup import Answer
+
+WIDTH = 80
+
+
+def plan_text(answer: Answer) -> str:
+    """Return the whole answer as text of at most 80 columns."""
+    parts = [
+        *summary(answer),
+        "",
+        *heading("Sequences, with minutes under each step"),
+        *sequences(answer.plan),
+        "",
+        *heading("Film, um"),
+        *film_table(answer.plan),
+        "",
+        *heading("Defects: what is done, and why"),
+        *defect_lines(answer.plan),
+        "",
+        *heading("Materials, to tick off before the start"),
+        *material_lines(answer),
+        "",
+        *heading("Minutes of the whole job"),
+        *labour_lines(answer),
+        "",
+        *heading("Cautions, worst first"),
+        *caution_lines(answer),
+        "",
+    ]
+    return "\n".join(line.rstrip() for line in parts) + "\n"
+
+
+def wrapped(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    """Return ``text`` in lines of at most 80 columns."""
+    return textwrap.wrap(text, WIDTH, initial_indent=indent if first is None else first, subsequent_indent=indent) or [
+        ""
+    ]
+
+
+def heading(text: str) -> list[str]:
+    """Return a heading and the line under it."""
+    return [text, "-" * len(text)]
+
+
+def summary(answer: Answer) -> list[str]:
+    """Return the first screenful: title, verdict sentence, a line a panel, what to settle, notes."""
+    plan = answer.plan
+    verdicts = {panel.name: worst(panel) for panel in plan.panels}
+    lines = [
+        *wrapped(plan.title),
+        *wrapped(wording.job_words(verdicts, plan.minutes)),
+        *wrapped(how_it_was_chosen(answer)),
+        "",
+    ]
+    for panel in plan.panels:
+        mark = wording.mark_of(worst(panel), any(z.last_service for z in panel.zones))
+        lines += wrapped(panel_line(panel), "  ", f"{mark.glyph} ")
+    lines.append("")
+    for note in answer.notes:
+        lines += wrapped(note, "  ", "- ")
+    if plan.if_echo is not None:
+        lines += wrapped(echo_words(plan, plan.if_echo), "  ", "- ")
+    return lines
+
+
+def worst(panel: PanelPlan) -> str:
+    """Return the verdict of a panel that has to be settled first."""
+    return wording.worst_verdict(zone.verdict for zone in panel.zones)
+
+
+def how_it_was_chosen(answer: Answer) -> str:
+    """Return favour, first cut, and minutes with allowances in one sentence."""
+    plan = answer.plan
+    return (
+        f"Favour {plan.favour}, first cut {plan.first_cut}. With allowances: "
+        f"{wording.minutes_words(answer.labour_minutes)}. Most rates are assumed until the shop's own log replaces them."
+    )
+
+
+def panel_line(panel: PanelPlan) -> str:
+    """Return one panel's plan in one line, with what has to be settled first."""
+    sheets = [s.step for s in panel.steps if s.is_sheet]
+    compounds = [s.step for s in panel.steps if not s.is_sheet]
+    worked = [z for z in panel.zones if z.removal_um > 0]
+    most = max(worked, key=lambda z: z.removal_um, default=None)
+    edges = edge_words(panel)
+    line = wording.panel_words(
+        panel.name,
+        sheets,
+        compounds,
+        panel.minutes,
+        most.removal_um if most else 0.0,
+        most.spare_um if most else 0.0,
+        edges,
+    )
+    stopped = [f"{zone.name}: {zone.verdict}, {zone.reasons[0]}" for zone in panel.zones if zone.verdict != "go"]
+    fits = [f for zone in panel.zones for f in zone.would_fit]
+    if stopped:
+        line += ". " + "; ".join(stopped)
+    if fits:
+        line += ". Would fit: " + "; ".join(fits)
+    return wording.sentence(line)
+
+
+def edge_words(panel: PanelPlan) -> str:
+    """Return how edges, corners and curves differ from the face, in a few words."""
+    faces = [z for z in panel.zones if z.kind == "field" and z.starts_at]
+    narrow = [z for z in panel.zones if z.kind != "field" and z.starts_at]
+    if not faces or not narrow or all(z.starts_at == faces[0].starts_at for z in narrow):
+        return ""
+    starts = wording.listed(dict.fromkeys(wording.step_short(z.starts_at or "") for z in narrow))
+    return f"{wording.listed(z.name for z in narrow)} from {starts} on"
+
+
+def echo_words(plan: Plan, echo: Plan) -> str:
+    """Return what changes if the suspect readings are surface echoes."""
+    changed = []
+    for before, after in zip(plan.panels, echo.panels, strict=True):
+        for was, now in zip(before.zones, after.zones, strict=True):
+            if was.suspect_readings:
+                steps = ", ".join(wording.step_short(s) for s in after.sequence) or "nothing"
+                changed.append(f"{before.name}, {was.name} would be {now.verdict} ({steps})")
+    minutes = wording.minutes_words(echo.minutes)
+    return f"If the suspect reading is an echo: {'; '.join(changed)}; {minutes} of work in all."
+
+
+def sequences(plan: Plan) -> list[str]:
+    """Return each panel's sequence with minutes under each step."""
+    lines = []
+    for panel in plan.panels:
+        if not panel.steps:
+            lines += wrapped(f"{panel.name}: nothing to sand or buff", "  ")
+            continue
+        lines += wrapped(f"{panel.name} ({panel.worker}, {tools(panel)})", "  ")
+        names = [wording.step_short(s.step) for s in panel.steps]
+        minutes = [wording.minutes_words(s.minutes + s.look_minutes) for s in panel.steps]
+        lines += columns(names, minutes)
+    set_up = wording.minutes_words(plan.set_up_minutes)
+    kits = f", {wording.listed(plan.kits)} kit" if plan.kits else ""
+    lines += wrapped(f"Set up once for the job: {wording.listed(plan.set_up_steps) or 'nothing'}{kits}: {set_up}.")
+    return lines
+
+
+def tools(panel: PanelPlan) -> str:
+    """Return the tools a panel is worked with, as its own zones use them."""
+    ways = dict.fromkeys(z.way for s in panel.steps for z in s.zones)
+    return wording.listed(ways)
+
+
+def columns(tops: list[str], bottoms: list[str]) -> list[str]:
+    """Return two rows of cells set under each other, broken where 80 columns are full."""
+    lines, top, bottom = [], "   ", "   "
+    for a, b in zip(tops, bottoms, strict=True):
+        width = max(len(a), len(b)) + 2
+        if len(top) + width > WIDTH:
+            lines += [top, bottom]
+            top, bottom = "   ", "   "
+        top, bottom = top + a.ljust(width), bottom + b.ljust(width)
+    return [*lines, top, bottom]
+
+
+def film_table(plan: Plan) -> list[str]:
+    """Return the film of every zone: mean, counted, to leave, to spend, taken, left, verdict."""
+    lines = [f"{'zone':<30}{'mean':>5}{'count':>6}{'leave':>6}{'spend':>6}{'take':>6}{'after':>6}  verdict"]
+    for panel in plan.panels:
+        for zone in panel.zones:
+            lines.append(film_row(panel, zone))
+    lines += wrapped(
+        "count: film we count on; leave: at least; after: what we then count on, with overcut; * guessed film"
+    )
+    return lines
+
+
+def film_row(panel: PanelPlan, zone: ZonePlan) -> str:
+    """Return one zone's row."""
+    name = f"{panel.name}, {zone.name}"
+    name = name if len(name) <= 29 else name[:26] + "..."
+    guessed = "" if zone.film_from == "readings" else "*"
+    mark = wording.mark_of(zone.verdict, zone.last_service)
+    return (
+        f"{name:<30}{wording.film_words(zone.film_mean_um) + guessed:>5}{wording.film_words(zone.film_low_um):>6}"
+        f"{wording.least_words(zone.keep_um):>6}{wording.film_words(max(0.0, zone.spare_um)):>6}"
+        f"{wording.removal_words(zone.removal_um):>6}{wording.film_words(max(0.0, zone.film_left_um)):>6}  {mark.word}"
+    )
+
+
+def defect_lines(plan: Plan) -> list[str]:
+    """Return what is done with each defect and why."""
+    lines = []
+    for panel in plan.panels:
+        for zone in panel.zones:
+            for defect in zone.defects:
+                lines += wrapped(f"{panel.name}, {zone.name}: {defect_line(defect)}", "  ")
+    return lines or ["none"]
+
+
+def defect_line(defect: DefectPlan) -> str:
+    """Return one entry in words: name, depth, what is done, why."""
+    name = "scratches of the last step" if defect.index is None else wording.defect_words(defect.kind, defect.count)
+    source = wording.DEPTH_FROM.get(defect.depth_from, defect.depth_from)
+    deep = defect.planning_depth_um
+    depth = "" if deep is None else f", {wording.removal_words(deep)} um ({source})"
+    local = f" ({', '.join(defect.local_steps)} by hand there)" if defect.local_steps else ""
+    return f"{name}{depth}: {defect.repair}{local}; {defect.why}"
+
+
+def material_lines(answer: Answer) -> list[str]:
+    """Return the tick list."""
+    lines = []
+    for line in answer.materials:
+        packs = f", {line.packs} pack{'' if line.packs == 1 else 's'}" if line.packs is not None else ""
+        amount = f"{wording.quantity_words(line.quantity)} {line.unit}{packs}"
+        note = f" ({line.note})" if line.note else ""
+        lines += wrapped(f"{line.item}: {amount}{note}", "      ", "  [ ] ")
+    return lines or ["nothing"]
+
+
+def labour_lines(answer: Answer) -> list[str]:
+    """Return the labour table with its sum."""
+    lines = [f"  {line.what:<40}{line.minutes:>8.0f} min   {line.kind}" for line in answer.labour]
+    total = f"{answer.labour_minutes:.0f}"
+    return [*lines, f"  {'in all':<40}{total:>8} min   {wording.minutes_words(answer.labour_minutes)}"]
+
+
+def caution_lines(answer: Answer) -> list[str]:
+    """Return the cautions with their severity."""
+    lines: list[str] = []
+    for caution in answer.cautions:
+        lines += wrapped(f"{caution.text}", "         ", f"{caution.severity.upper():<9}")
+    return lines
+
+
+def check_text(findings: Iterable[str], next_reading: str | None) -> str:
+    """Return what ``check`` says: what is missing or odd, and the reading to take next."""
+    found = list(findings)
+    lines = [
+        "The file can be read."
+        if not found
+        else f"The file can be read; {wording.counted(len(found), 'thing')} to look at:"
+    ]
+    for finding in found:
+        lines += wrapped(finding, "  ", "- ")
+    if next_reading:
+        lines += wrapped(f"Next reading: {next_reading}.")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,54 @@
+"""Small pieces of HTML whose words are always escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+import streamlit as st
+
+from finishplan.paper.theme import Theme, mark_svg
+from finishplan.wording import Mark
+
+
+def put(kind: str, *pieces: str) -> None:
+    """Write one block of HTML; ``kind`` is its class in the look."""
+    st.html(f'<div class="fp {kind}">{"".join(pieces)}</div>')
+
+
+def p(words: str, kind: str = "") -> str:
+    """Return a paragraph; ``kind`` is its class."""
+    return f'<p class="{kind}">{escape(words)}</p>' if words else ""
+
+
+def h(level: int, words: str) -> str:
+    """Return a heading."""
+    return f"<h{level}>{escape(words)}</h{level}>"
+
+
+def items(entries: Iterable[str], tag: str = "ul") -> str:
+    """Return a list of entries that are HTML already."""
+    return f"<{tag}>{''.join(entries)}</{tag}>"
+
+
+def mark(shown: Mark, theme: Theme) -> str:
+    """Return a verdict's shape; the word stands beside it, so the shape is silent."""
+    shape = mark_svg(shown.shape, shown.fill, 10, 10, 15, theme.ink, theme.ground)
+    return f'<svg class="mark" viewBox="0 0 20 20" aria-hidden="true">{shape}</svg>'
+
+
+def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], numbers: Sequence[int] = (),
+          total: Sequence[str] | None = None) -> str:
+    """Return a table of words; columns in ``numbers`` stand at the right, ``total`` closes it."""
+
+    def cells(tag: str, row: Sequence[str]) -> str:
+        return "".join(
+            f'<{tag}{" class=num" if k in numbers else ""}{" scope=col" if tag == "th" else ""}>'
+            f"{escape(word)}</{tag}>"
+            for k, word in enumerate(row)
+        )
+
+    body = "".join(f"<tr>{cells('td', row)}</tr>" for row in rows)
+    foot = f'<tr class="sum">{cells("td", total)}</tr>' if total else ""
+    return (f"<table><caption>{escape(caption)}</caption><thead><tr>{cells('th', heads)}</tr></thead>"
+            f"<tbody>{body}{foot}</tbody></table>")

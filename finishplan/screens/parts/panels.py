@@ -1,0 +1,76 @@
+"""One panel on the screen: may it start, its zones, its steps, its film cut open, its defects."""
+
+from __future__ import annotations
+
+from html import escape
+
+from finishplan import wording
+from finishplan.paper import lines
+from finishplan.paper.panel import panel_drawing
+from finishplan.paper.section import film_section
+from finishplan.paper.theme import Theme
+from finishplan.planning.result import PanelPlan, StepPlan, ZonePlan
+from finishplan.screens.parts.markup import h, items, mark, p, put, table
+from finishplan.survey.job import Panel
+
+
+def head(panel: PanelPlan, theme: Theme) -> None:
+    """Write the panel's name and whether it may be started."""
+    shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
+    start = f'<p class="go">{mark(shown, theme)}<strong>{escape(lines.start_words(panel))}</strong></p>'
+    put("fp-panel", h(2, panel.name), start, p(lines.panel_setting(panel), "quiet"))
+
+
+def zones(panel: PanelPlan, theme: Theme) -> None:
+    """Write every zone's verdict as word, shape and fill, with its reasons and what would fit."""
+    put("fp-zones", items(_zone(zone, theme) for zone in panel.zones))
+
+
+def _zone(zone: ZonePlan, theme: Theme) -> str:
+    shown = wording.mark_of(zone.verdict, zone.last_service)
+    reasons = [p(wording.sentence(reason)) for reason in zone.reasons]
+    fits = f"Would fit: {wording.listed(zone.would_fit, 'or')}." if zone.would_fit else ""
+    return (f"<li>{mark(shown, theme)}<div><strong>{escape(zone.name)}</strong>{p(shown.word)}</div>"
+            f"<div>{''.join(reasons)}{p(fits)}</div></li>")
+
+
+def steps(panel: PanelPlan) -> None:
+    """Write the sequence, coarse to fine, with the minutes under each step."""
+    if panel.steps:
+        looks = f"Looks and wipes between steps: {wording.minutes_words(panel.look_minutes)}."
+        put("fp-steps", h(3, "Sequence"), items((_step(step) for step in panel.steps), "ol"),
+            p(looks, "quiet small"))
+
+
+def _step(step: StepPlan) -> str:
+    kind = "sheet" if step.is_sheet else "compound"
+    return (f'<li class="{kind}">{p(wording.step_short(step.step), "name")}'
+            f'{p(wording.minutes_words(step.minutes), "min")}'
+            f'{p(lines.ways_words(step), "small")}'
+            f'{p("takes " + lines.taken_words(step), "small quiet")}</li>')
+
+
+def section(panel: PanelPlan, axis_um: float, theme: Theme) -> None:
+    """Write the film of every zone, cut open and to scale."""
+    put("fp-figure", h(3, "Film, cut open"), film_section(panel, axis_um, theme))
+
+
+def drawing(surveyed: Panel, panel: PanelPlan, theme: Theme) -> None:
+    """Write the panel drawn to scale, where the survey gives places or a size."""
+    if lines.worth_drawing(surveyed):
+        sheets = [step.step for step in panel.steps if step.is_sheet]
+        put("fp-figure", h(3, "Where it is"), panel_drawing(surveyed, sheets, theme))
+
+
+def defects(panel: PanelPlan) -> None:
+    """Write what is done with each defect, and why."""
+    rows = [
+        (zone.name, lines.defect_name(defect), wording.depth_words(defect.planning_depth_um, defect.depth_from),
+         lines.repair_words(defect), lines.own_minutes(defect), wording.sentence(defect.why))
+        for zone in panel.zones for defect in zone.defects
+    ]
+    heads = ("zone", "defect", "depth, um", "what is done", "own time", "why")
+    if rows:
+        put("fp-defects", table("Each defect", heads, rows, numbers=(4,)))
+    else:
+        put("fp-defects", p("No defect is entered here.", "quiet"))

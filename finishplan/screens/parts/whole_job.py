@@ -1,0 +1,56 @@
+"""What concerns the whole job: where the minutes go, materials, cautions, notes."""
+
+from __future__ import annotations
+
+from html import escape
+
+from finishplan import wording
+from finishplan.paper import lines
+from finishplan.screens.parts.markup import h, items, p, put, table
+from finishplan.workup import Answer
+
+LOCAL_FIRST = (
+    "Local rules, the safety data sheet of each product and the people licensed or qualified for a job come "
+    "before this page. Where they ask for more, do more."
+)
+
+
+def labour(answer: Answer) -> None:
+    """Write where the minutes go, with where each figure comes from."""
+    rows = [(line.what, wording.minutes_words(line.minutes), line.kind, line.note) for line in answer.labour]
+    total = ("in all", wording.minutes_words(answer.labour_minutes), "", "")
+    put("fp-panel", h(2, "Time"), table("Time of one person", ("for", "time", "figure is", "how it is reckoned"),
+                                        rows, numbers=(1,), total=total))
+
+
+def materials(answer: Answer) -> None:
+    """Write the materials as a tick list."""
+    rows = [
+        (line.item, wording.quantity_words(line.quantity), line.unit, lines.packs_words(line.packs), line.note)
+        for line in answer.materials
+    ]
+    heads = ("lay out", "how much", "unit", "packs", "note")
+    put("fp-panel", h(2, "Materials"),
+        table("For the whole job", heads, rows, numbers=(1,)) if rows else p("Nothing is used up.", "quiet"))
+
+
+def cautions(answer: Answer) -> None:
+    """Write the cautions this job raises, worst first, under what comes before them."""
+    entries = []
+    for caution in answer.cautions:
+        check = f"Check where you work: {caution.check_locally}." if caution.check_locally else ""
+        waits = f"The sum behind it ({caution.sum}) is not worked out here yet." if caution.sum else ""
+        entries.append(
+            f'<li class="{escape(caution.severity)}"><span class="word">{escape(caution.severity)}</span>'
+            f'<div>{p(caution.text)}{p(" ".join(w for w in (check, waits) if w), "quiet small")}</div></li>')
+    put("fp-panel", h(2, "Cautions"), f'<div class="fp-local">{p(LOCAL_FIRST)}</div>',
+        f'<div class="fp-cautions">{items(entries)}</div>' if entries else p("This job raises none.", "quiet"))
+
+
+def notes(answer: Answer) -> None:
+    """Write what is said aloud about the plan, and how it looks if suspect readings are echoes."""
+    said = list(answer.notes)
+    if answer.plan.if_echo is not None:
+        other = lines.first_line(answer.plan.if_echo, 0)
+        said.insert(0, f"If the suspect readings are surface echoes and better ones replace them: {other}")
+    put("fp-panel fp-notes", h(2, "Said aloud"), items(f"<li>{escape(note)}</li>" for note in said))

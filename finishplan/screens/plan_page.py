@@ -1,0 +1,77 @@
+"""The plan of one job: may it start, what to do with each defect, in which order, with what, and how long."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from finishplan import wording
+from finishplan.errors import FinishplanError
+from finishplan.paper import lines
+from finishplan.paper.section import axis_um_for
+from finishplan.paper.theme import Theme
+from finishplan.screens.parts import guard, opening, panels, whole_job
+from finishplan.screens.parts.look import theme
+from finishplan.screens.parts.markup import h, items, mark, p, put
+from finishplan.workup import Answer
+
+
+def page() -> None:
+    """Show the plan of what is open, or the door."""
+    source = opening.opened()
+    if source is None:
+        door()
+        return
+    try:
+        answer = opening.answer_of(source)
+    except FinishplanError as error:
+        door(str(error))
+        return
+    masthead(answer, source)
+    first(answer, theme())
+    whole_plan(answer, theme())
+
+
+def door(message: str = "") -> None:
+    """Show the way in: one sentence, the demo, and the boxes for files; what is wrong stands beside them."""
+    put("fp-door", h(1, "What to do with every defect, in which order, and how much film is left."),
+        p("Open a job file with the survey of the case parts. The plan names the grit sequence and compounds of "
+          "every panel, film taken and left, minutes, materials and cautions. Nothing leaves this machine.",
+          "quiet"))
+    if message:
+        guard.show(message)
+    opening.controls()
+    st.caption("The demo job is our own invention: no such instrument, shop or customer exists.")
+
+
+def masthead(answer: Answer, source: opening.Source) -> None:
+    """Write the title and what the plan rests on."""
+    invented = "Demo: our own invention, no such instrument exists." if source.demo else ""
+    put("fp-mast", h(1, answer.plan.title), p(lines.rests_on(answer.job, answer.plan), "quiet"), p(invented))
+    with st.expander("Open another job"):
+        opening.controls()
+        st.button("Close this job", on_click=opening.close, key="close")
+
+
+def first(answer: Answer, worn: Theme) -> None:
+    """Write the verdict sentence, then one line a panel."""
+    rows = []
+    for panel in answer.plan.panels:
+        shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
+        rows.append(f"<li>{mark(shown, worn)}<div>{p(lines.panel_line(panel))}</div></li>")
+    put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
+
+
+def whole_plan(answer: Answer, worn: Theme) -> None:
+    """Write every panel, then what concerns the whole job."""
+    axis_um = axis_um_for(answer.plan)
+    for surveyed, panel in zip(answer.job.panels, answer.plan.panels, strict=True):
+        panels.head(panel, worn)
+        panels.zones(panel, worn)
+        panels.steps(panel)
+        panels.section(panel, axis_um, worn)
+        panels.drawing(surveyed, panel, worn)
+        panels.defects(panel)
+    whole_job.labour(answer)
+    whole_job.materials(answer)
+    whole_job.cautions(answer)
+    whole_job.notes(answer)
