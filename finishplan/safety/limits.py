@@ -210,7 +210,7 @@ def own_limits(name: str, entry: object) -> tuple[Limit, ...]:
         raise UnknownName("unit", unit, units, where)
     given = {key: span for key, span in LOCAL_KEYS.items() if entry.get(key) is not None}
     if not given:
-        raise BadValue("limit", "empty", f"give one of {', '.join(LOCAL_KEYS)}", where)
+        raise BadValue("number of limits", 0, f"give one of {', '.join(LOCAL_KEYS)}", where)
     source = str(entry.get("source", "")) or "typed in by our shop"
     values = {span: positive(f"{where}: {key}", entry[key], unit) for key, span in given.items()}
     return tuple(

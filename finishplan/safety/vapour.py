@@ -234,7 +234,7 @@ def mixture_index(pairs: Iterable[tuple[float, float]]) -> float:
     shares = [not_negative("value", value, "its unit") / positive("limit", limit, "the value's unit")
               for value, limit in pairs]
     if not shares:
-        raise BadValue("list of substances", "empty", "give at least one value with its limit")
+        raise BadValue("number of substances", 0, "give at least one value with its limit")
     return math.fsum(shares)
 
 
