@@ -78,7 +78,7 @@ DEFECT_WORDS = {
 
 DEPTH_FROM = {
     "measured": "measured",
-    "range": "from a typed range",
+    "range": "from a range",
     "test spot": "from the test spot",
     "guessed from kind": "guessed",
     "none": "",
@@ -132,8 +132,8 @@ def least_words(reading_um: float) -> str:
 def minutes_words(minutes: float) -> str:
     """Return a time: to the minute up to 30, to 5 minutes above, from 90 minutes in hours.
 
-    >>> minutes_words(12.4), minutes_words(47), minutes_words(278)
-    ('12 min', '45 min', '4 h 40')
+    >>> minutes_words(12.4), minutes_words(47), minutes_words(278), minutes_words(660)
+    ('12 min', '45 min', '4 h 40', '11 h')
     """
     if minutes < 0.5:
         return "under 1 min" if minutes > 0 else "0 min"
@@ -143,7 +143,7 @@ def minutes_words(minutes: float) -> str:
     if whole < 90:
         return f"{whole} min"
     hours, rest = divmod(whole, int(MINUTES_PER_HOUR))
-    return f"{hours} h {rest:02d}"
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
 def _half_up(value: float) -> int:
@@ -320,12 +320,12 @@ def sequence_words(sheets: Sequence[str], compounds: Sequence[str]) -> str:
     return f"start {sheets[0]}, {listed([counted(len(sheets), 'sheet'), *last])}"
 
 
-def panel_words(name: str, sheets: Sequence[str], compounds: Sequence[str], minutes: float,
-                taken_um: float, spare_um: float, edges: str = "", zone: str = "") -> str:
+def panel_gist(sheets: Sequence[str], compounds: Sequence[str], minutes: float, taken_um: float,
+               spare_um: float, edges: str = "", zone: str = "") -> str:
     """Return a panel's plan in one line; ``taken_um`` and ``spare_um`` are those of its tightest ``zone``.
 
-    >>> panel_words("Lid", ["P800"], ["cutting compound"], 200, 36, 157.4, "edges compound only")
-    'Lid: start P800, one sheet and one compound, 3 h 20, takes 36 of 157 um to spend, edges compound only'
+    >>> panel_gist(["P800"], ["cutting compound"], 200, 36, 157.4, "edges compound only")
+    'start P800, one sheet and one compound, 3 h 20, takes 36 of 157 um to spend, edges compound only'
     """
     parts = [sequence_words(sheets, compounds)]
     if minutes > 0:
@@ -333,7 +333,17 @@ def panel_words(name: str, sheets: Sequence[str], compounds: Sequence[str], minu
     if taken_um > 0:
         where = f" at {zone}" if zone else ""
         parts.append(f"takes {removal_words(taken_um)} of {film_words(max(0.0, spare_um))} um to spend{where}")
-    return f"{name}: {', '.join(part for part in [*parts, edges] if part)}"
+    return ", ".join(part for part in [*parts, edges] if part)
+
+
+def panel_words(name: str, sheets: Sequence[str], compounds: Sequence[str], minutes: float, taken_um: float,
+                spare_um: float, edges: str = "", zone: str = "") -> str:
+    """Return a panel's name and gist.
+
+    >>> panel_words("Rim", ["P800"], [], 25, 20, 60)
+    'Rim: start P800, one sheet, 25 min, takes 20 of 60 um to spend'
+    """
+    return f"{name}: {panel_gist(sheets, compounds, minutes, taken_um, spare_um, edges, zone)}"
 
 
 def job_words(verdicts: Mapping[str, str], minutes: float) -> str:

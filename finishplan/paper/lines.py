@@ -31,17 +31,25 @@ def tightest(panel: PanelPlan) -> ZonePlan | None:
 
 def panel_line(panel: PanelPlan) -> str:
     """Return a panel's plan in one line, as a finisher would say it."""
-    sheets = [step.step for step in panel.steps if step.is_sheet]
-    compounds = [step.step for step in panel.steps if not step.is_sheet]
+    return f"{panel.name}: {panel_gist(panel)}"
+
+
+def panel_gist(panel: PanelPlan) -> str:
+    """Return what is done with a panel in one line, or, if it may not start, what comes first and why."""
+    if panel_verdict(panel) != "go":
+        zone = next(zone for zone in panel.zones if zone.verdict == panel_verdict(panel))
+        reason = f": {zone.reasons[0]}" if zone.reasons else ""
+        return f"{zone.verdict}, {zone.name}{reason}"
+    extra = ", ".join(words for words in (edges_words(panel), local_words(panel)) if words)
+    if not panel.steps and panel.repair_minutes > 0:
+        return f"{extra}, {wording.minutes_words(panel.minutes)}"
     tight = tightest(panel)
     taken, spare = (tight.removal_um, tight.spare_um) if tight else (0.0, 0.0)
-    if not panel.steps and panel.repair_minutes > 0:
-        return f"{panel.name}: {local_words(panel)}, {wording.minutes_words(panel.minutes)}"
-    if not panel.steps and panel_verdict(panel) != "go":
-        return f"{panel.name}: no work before this is settled"
-    extra = ", ".join(words for words in (edges_words(panel), local_words(panel)) if words)
-    where = tight.name if tight and len(panel.zones) > 1 else ""
-    return wording.panel_words(panel.name, sheets, compounds, panel.minutes, taken, spare, extra, where)
+    return wording.panel_gist(
+        [step.step for step in panel.steps if step.is_sheet],
+        [step.step for step in panel.steps if not step.is_sheet], panel.minutes, taken, spare, extra,
+        tight.name if tight and len(panel.zones) > 1 else "",
+    )
 
 
 def edges_words(panel: PanelPlan) -> str:

@@ -9,6 +9,7 @@ from zlib import crc32
 
 from finishplan import wording
 from finishplan.paper import theme as draw
+from finishplan.paper.outline import GRAND_LIDS, lid_points
 from finishplan.paper.theme import LIGHT, Theme
 from finishplan.survey.choices import NARROW_KINDS
 from finishplan.survey.job import Defect, Panel
@@ -18,16 +19,15 @@ WIDTH_PX = 880.0
 MARGIN_PX = 14.0
 SIDE_PX = 170.0
 """Room at the right for the stroke directions."""
-MAX_HEIGHT_PX = 460.0
+MAX_HEIGHT_PX = 380.0
+NOTES_PX = 270.0
+"""Room beside a drawing from which its notes stand there."""
 SIZE_PX = 15.5
 TAPE_MM = 20.0
 """Width of the taped edge, as drawn (common practice: 15 to 20 mm)."""
 DEFAULT_ASPECT = 2.0
 """Width over height where the survey gives no size."""
 SPOT_PX = 11.0
-
-GRAND_LIDS = ("main and front lid, one face", "lid underside")
-"""Parts with the outline of a grand's lid; every other part is drawn as its rectangle."""
 
 Box = tuple[float, float, float, float]
 
@@ -92,16 +92,26 @@ def panel_drawing(panel: Panel, sheets: Sequence[str] = (), theme: Theme = LIGHT
     width_m, height_m, given = size_of(panel)
     size = f"{width_m:.2f} x {height_m:.2f} m"
     notes.insert(0, f"{size}, to scale" if given else f"size not given: drawn as {size} of the same area")
-    y = frame.y + max(frame.height, 22.0 + 22.0 * len(sheets)) + 12
-    for note in notes:
-        for words in draw.wrapped(note, WIDTH_PX - 2 * MARGIN_PX, SIZE_PX):
-            y += 21
-            body.append(draw.text(MARGIN_PX, y, words, theme, SIZE_PX, quiet=True))
-    y += 12
+    y = _notes(body, notes, frame, 34.0 + 22.0 * len(sheets) if sheets else 0.0, theme)
     body.insert(0, draw.rect(0, 0, WIDTH_PX, y, theme.ground))
     defs = (draw.hatch(f"tape-{ids}", theme.ink, 6.0, 45, 1.0)
             + f'<clipPath id="clip-{ids}"><path d="{outline}"/></clipPath>')
     return draw.svg(WIDTH_PX, y, f"Drawing of {panel.name}", panel_words(panel, sheets), body, defs)
+
+
+def _notes(body: list[str], notes: Sequence[str], frame: Frame, strokes_px: float, theme: Theme) -> float:
+    """Write the notes beside a narrow drawing, under the strokes, else below; return where all ends."""
+    beside = frame.x + frame.width + 28
+    room = WIDTH_PX - MARGIN_PX - beside
+    floor = frame.y + frame.height
+    x, y = (beside, frame.y + strokes_px) if room >= NOTES_PX else (MARGIN_PX, max(floor, frame.y + strokes_px) + 8)
+    room = room if room >= NOTES_PX else WIDTH_PX - 2 * MARGIN_PX
+    for note in notes:
+        for words in draw.wrapped(note, room, SIZE_PX):
+            y += 21
+            body.append(draw.text(x, y, words, theme, SIZE_PX, quiet=True))
+        y += 6
+    return max(y, floor) + 14
 
 
 def panel_words(panel: Panel, sheets: Sequence[str] = ()) -> str:
@@ -131,9 +141,9 @@ def reading_spots(panel: Panel) -> list[tuple[str, float, float]]:
 def outline_of(panel: Panel, frame: Frame) -> str:
     """Return the SVG path of a panel's outline: a grand's lid with its bentside, else the rectangle."""
     if panel.part in GRAND_LIDS:
-        ends = [(0.0, 0.0), (0.0, 0.90), (0.0, 1.0), (0.18, 1.0), (0.42, 1.0), (0.40, 0.80), (0.55, 0.68),
-                (0.74, 0.53), (1.0, 0.60), (1.0, 0.34), (1.0, 0.0)]
-        p = [f"{draw.num(x)},{draw.num(y)}" for x, y in (frame.at(*end) for end in ends)]
+        width_m, height_m, _ = size_of(panel)
+        share = sum(zone.area_m2 for zone in panel.zones) / (width_m * height_m)
+        p = [f"{draw.num(x)},{draw.num(y)}" for x, y in (frame.at(*end) for end in lid_points(share))]
         return f"M{p[0]}L{p[1]}Q{p[2]} {p[3]}C{p[4]} {p[5]} {p[6]}C{p[7]} {p[8]} {p[9]}L{p[10]}Z"
     x, y = draw.num(frame.x), draw.num(frame.y)
     return f"M{x},{y}h{draw.num(frame.width)}v{draw.num(frame.height)}h{draw.num(-frame.width)}Z"

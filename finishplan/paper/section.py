@@ -61,8 +61,12 @@ def film_section(panel: PanelPlan, axis_um: float, theme: Theme = LIGHT) -> str:
     defs = (draw.hatch(f"keep-{ids}", theme.keep, 8.0, 45, 1.6)
             + draw.hatch(f"over-{ids}", theme.ink, 5.0, -45, 0.9))
     body.insert(0, draw.rect(0, 0, WIDTH_PX, y, theme.ground))
-    desc = " ".join(zone_words(panel, zone) for zone in panel.zones)
-    return draw.svg(WIDTH_PX, y, f"Film of {panel.name}, cut open", desc, body, defs)
+    return draw.svg(WIDTH_PX, y, f"Film of {panel.name}, cut open", section_words(panel), body, defs)
+
+
+def section_words(panel: PanelPlan) -> str:
+    """Return the whole figure in words, for those who hear it."""
+    return " ".join(zone_words(panel, zone) for zone in panel.zones)
 
 
 def takes(panel: PanelPlan, zone: ZonePlan) -> list[tuple[str, float]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from finishplan.planning.problem import PanelProblem, Problem, ZoneProblem, build_problem
+from finishplan.planning.problem import PanelProblem, Problem, ZoneProblem, build_problem, panel_problem
 from finishplan.planning.reasons import limited_by, plan_notes, why_repair
 from finishplan.planning.removal import later_removals_um, least_reading_um, work_minutes
 from finishplan.planning.repairs import LocalLadder, cut_ladder, fill_volume_cm3
@@ -25,7 +25,7 @@ from finishplan.planning.zone_table import one_fill_minutes
 from finishplan.shop.profile import Profile
 from finishplan.shop.steps import Step
 from finishplan.survey.film import METHODS
-from finishplan.survey.job import Job
+from finishplan.survey.job import Job, Reading
 from finishplan.units import volume_cm3
 
 
@@ -48,20 +48,26 @@ def make_plan(
     tables = JobTables(problem)
     plan = plan_of(tables)
     if with_echo and any(zone.suspect for panel in problem.panels for zone in panel.zones):
-        plan = replace(plan, if_echo=make_plan(without_suspects(problem), profile, favour, sequence, False))
+        plan = replace(plan, if_echo=plan_of(tables.sister(without_suspects(problem))))
     return plan
 
 
-def without_suspects(problem: Problem) -> Job:
-    """Return the job without the readings that may be surface echoes."""
-    panels = []
+def without_suspects(problem: Problem) -> Problem:
+    """Return the problem without the readings that may be surface echoes; untouched panels stay the same."""
+    jobs, panels = [], []
     for panel in problem.panels:
-        zones = []
-        for zone in panel.zones:
-            readings = tuple(r for i, r in enumerate(zone.zone.readings) if i not in zone.suspect)
-            zones.append(zone.zone.model_copy(update={"readings": readings}))
-        panels.append(panel.panel.model_copy(update={"zones": tuple(zones)}))
-    return problem.job.model_copy(update={"panels": tuple(panels)})
+        zones = [
+            zone.zone.model_copy(update={"readings": kept(zone)}) if zone.suspect else zone.zone for zone in panel.zones
+        ]
+        changed = any(zone.suspect for zone in panel.zones)
+        jobs.append(panel.panel.model_copy(update={"zones": tuple(zones)}) if changed else panel.panel)
+        panels.append(panel_problem(problem.job, problem.profile, jobs[-1]) if changed else panel)
+    return replace(problem, job=problem.job.model_copy(update={"panels": tuple(jobs)}), panels=tuple(panels))
+
+
+def kept(zone: ZoneProblem) -> tuple[Reading, ...]:
+    """Return a zone's readings without the suspect ones."""
+    return tuple(r for i, r in enumerate(zone.zone.readings) if i not in zone.suspect)
 
 
 def plan_of(tables: JobTables) -> Plan:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from finishplan.errors import BadValue
+from finishplan.planning.gloss import check_gloss_target
 from finishplan.planning.repairs import feather_radius_m, spot_footprint_m2, spot_volume_cm3
 from finishplan.shop.policy import Policy
 from finishplan.shop.profile import Profile
@@ -161,8 +162,9 @@ def with_wish(problem: Problem, at: tuple[int, int], index: int, wish: str) -> P
     zones[at[1]] = zones[at[1]].model_copy(update={"defects": tuple(defects)})
     panels[at[0]] = panels[at[0]].model_copy(update={"zones": tuple(zones)})
     job = problem.job.model_copy(update={"panels": tuple(panels)})
-    return replace(build_problem(job, problem.profile, problem.favour, problem.only),
-                   film_weight=problem.film_weight, lean=problem.lean)
+    changed = list(problem.panels)
+    changed[at[0]] = panel_problem(job, problem.profile, panels[at[0]])
+    return replace(problem, job=job, panels=tuple(changed))
 
 
 SHEETS_BY_FACE = {"flat": "machine", "curved": "hand block", "moulded": "hand"}
@@ -175,6 +177,7 @@ def panel_problem(job: Job, profile: Profile, panel: Panel) -> PanelProblem:
     sheets_by = panel.sheets_by or SHEETS_BY_FACE[panel.face]
     compounds_by = panel.compounds_by or COMPOUNDS_BY_FACE[panel.face]
     satin = panel.target.finish == "satin"
+    check_gloss_target(panel.target.gloss_gu, f"panel {panel.name!r}, target")
     if satin and panel.target.last_sheet is not None:
         step = profile.step(panel.target.last_sheet, f"panel {panel.name!r}, target, last_sheet")
         if not step.is_sheet:

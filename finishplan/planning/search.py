@@ -101,11 +101,21 @@ class PanelTable:
             which[at] = np.where(better, which[tail], which[at])
         return best, which
 
+    @cached_property
+    def _prices(self) -> dict[float, dict[int, Floats]]:
+        return {}
+
     def prices(self, film_weight: float) -> dict[int, Floats]:
         """Return the panel's price by kit set, each (Q,): zones, and one look a step.
 
         At least one zone takes the whole sequence, else it would be a shorter one.
         """
+        if film_weight not in self._prices:
+            self._prices[film_weight] = self.work_out_prices(film_weight)
+        return self._prices[film_weight]
+
+    def work_out_prices(self, film_weight: float) -> dict[int, Floats]:
+        """Work out ``prices`` for one film weight."""
         found = {}
         for kits in self.kit_sets:
             total = self.problem.policy.look_min * self.table.length.astype(float)
@@ -149,19 +159,38 @@ class JobTables:
     """All tables of a job, built once; choices over them are a few array passes."""
 
     problem: Problem
+    known: JobTables | None = None
+    """Tables of another version of the same job, whose unchanged parts are used again."""
+
+    def sister(self, problem: Problem) -> JobTables:
+        """Return the tables of another version of this job, using again what did not change."""
+        return JobTables(problem, self)
+
+    @cached_property
+    def listed(self) -> dict[tuple[str, str | None], SequenceTable]:
+        """Sequences by target; panels of one target share them."""
+        known = self.known
+        same = known is not None and known.problem.profile is self.problem.profile
+        if known is not None and same and known.problem.only == self.problem.only and known.ways == self.ways:
+            return known.listed
+        targets = dict.fromkeys((panel.finish, panel.last_sheet) for panel in self.problem.panels)
+        return {t: list_sequences(self.problem.profile, self.ways, *t, only=self.problem.only) for t in targets}
+
+    @cached_property
+    def ways(self) -> list[str]:
+        """The ways by which compounds are used in the job."""
+        return sorted({zone.compound_way for panel in self.problem.panels for zone in panel.zones})
 
     @cached_property
     def panels(self) -> list[PanelTable]:
-        """One table a panel; panels of one target share their sequences."""
-        ways = sorted({zone.compound_way for panel in self.problem.panels for zone in panel.zones})
-        listed: dict[tuple[str, str | None], SequenceTable] = {}
-        tables = []
-        for panel in self.problem.panels:
-            target = (panel.finish, panel.last_sheet)
-            if target not in listed:
-                listed[target] = list_sequences(self.problem.profile, ways, *target, only=self.problem.only)
-            tables.append(PanelTable(self.problem, panel, listed[target]))
-        return tables
+        """One table a panel; one of a known version serves again if its panel is the very same."""
+        again: dict[int, PanelTable] = {}
+        if self.known is not None and self.known.listed is self.listed and self.known.problem.lean == self.problem.lean:
+            again = {id(table.panel): table for table in self.known.panels}
+        return [
+            again.get(id(panel)) or PanelTable(self.problem, panel, self.listed[(panel.finish, panel.last_sheet)])
+            for panel in self.problem.panels
+        ]
 
     @cached_property
     def bits(self) -> dict[str, int]:

@@ -36,8 +36,8 @@ def judge(tables: JobTables, choice: Choice) -> Verdicts:
     """Return every zone's verdict for a choice."""
     problem = tables.problem
     refused = any(refusals(tables, choice).values())
-    endless = again(problem.with_endless_film()) if refused else {}
-    perfect = again(problem.with_perfect_readings()) if refused else {}
+    endless = again(tables, problem.with_endless_film()) if refused else {}
+    perfect = again(tables, problem.with_perfect_readings()) if refused else {}
     here = refusals(tables, choice)
     found = {}
     for at, zone, chosen, worked in places(tables, choice):
@@ -59,10 +59,10 @@ def judge(tables: JobTables, choice: Choice) -> Verdicts:
     return Verdicts(found)
 
 
-def again(problem: Problem) -> dict[At, set[object]]:
+def again(tables: JobTables, problem: Problem) -> dict[At, set[object]]:
     """Return the refusals of the best plan of another version of the job."""
-    tables = JobTables(problem)
-    return refusals(tables, tables.choose())
+    sister = tables.sister(problem)
+    return refusals(sister, sister.choose())
 
 
 def places(tables: JobTables, choice: Choice) -> list[tuple[At, ZoneProblem, ZoneChoice, bool]]:
@@ -136,10 +136,10 @@ def would_fit(tables: JobTables, at: At, facts: Facts) -> tuple[str, ...]:
         if entry.index is None or entry.kind.bars_work:
             continue
         softer = entry.asked != "soften" and entry.full_depth_um is not None
-        if softer and i not in again(with_wish(problem, at, entry.index, "soften"))[at]:
+        if softer and i not in again(tables, with_wish(problem, at, entry.index, "soften"))[at]:
             found.append(fits_words(entry, "soften"))
         found.append(fits_words(entry, "leave"))
     finishers = all(panel.worker == "finisher" for panel in problem.panels)
-    if finishers and not problem.lean and len(again(replace(problem, lean=True))[at]) < facts.refused:
+    if finishers and not problem.lean and len(again(tables, replace(problem, lean=True))[at]) < facts.refused:
         found.append("the lean first cut, by a finisher")
     return tuple(dict.fromkeys(found))

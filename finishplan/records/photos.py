@@ -6,6 +6,7 @@ import hashlib
 import io
 import os
 import struct
+import threading
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,10 +29,12 @@ from finishplan.records.schema import photo_data
 from finishplan.records.store import Store
 
 MAX_PHOTO_BYTES = 30_000_000
-MAX_PIXELS = 64_000_000
+MAX_PIXELS = 50_000_000
 """A picture of more pixels is not unpacked: a small file can hold one that fills the memory."""
 LONGEST_SIDE_PX = 1600
 JPEG_QUALITY = 85
+ONE_AT_A_TIME = threading.Lock()
+"""Unpacking one large picture takes up to 0.7 GB; two at once would be too much for a small machine."""
 FORMATS = {"JPEG": ".jpg, .jpeg", "PNG": ".png"}
 HEIC_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif", b"heif")
 # What the picture library is known to raise for damaged or hostile files.
@@ -73,7 +76,8 @@ def read_photo(data: bytes, name: str = "photo") -> Photo:
     if not data.startswith((b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n")):
         raise BadPhoto(f"{shown_name}: this is no JPEG or PNG picture; send a photo as JPEG or PNG")
     try:
-        picture = _upright(data, shown_name)
+        with ONE_AT_A_TIME:
+            picture = _upright(data, shown_name)
     except DAMAGED:
         raise BadPhoto(f"{shown_name}: the picture is damaged; take or send it again") from None
     made = io.BytesIO()

@@ -13,12 +13,13 @@ SHEET = """
 .fp p, .fp ul, .fp ol, .fp dl { margin: 0; padding: 0; }
 .fp li { list-style: none; }
 .fp h1, .fp h2, .fp h3 { margin: 0; padding: 0; line-height: 1.2; text-wrap: balance; }
+.fp h1, .fp h2 { font-family: "Source Serif", Georgia, serif; font-weight: 600; letter-spacing: -.005em; }
 .fp h1 { font-size: 2.1rem; }
 .fp h2 { font-size: 1.55rem; }
 .fp h3 { font-size: 1.05rem; font-family: inherit; margin: 0 0 .4rem; }
 .fp .quiet { color: QUIET; }
 .fp .small { font-size: .85rem; }
-.fp svg { max-width: 100%; height: auto; display: block; }
+.fp .figure { width: 100%; max-width: 1040px; height: auto; display: block; }
 .fp .mark { display: inline-block; width: 1.05em; height: 1.05em; vertical-align: -.12em; }
 .fp-door { padding: 3rem 0 1rem; }
 .fp-door h1 { font-size: 2.6rem; max-width: 22ch; }
@@ -29,8 +30,9 @@ SHEET = """
 .fp-first > p { font-size: 1.45rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif;
   max-width: 54ch; }
 .fp-first ul { margin-top: 1rem; }
-.fp-first li { display: grid; grid-template-columns: 1.6rem 1fr; padding: .45rem 0;
-  border-top: 1px solid LINE; }
+.fp-first li { display: grid; grid-template-columns: 1.6rem minmax(9rem, 14rem) 1fr; gap: 0 .4rem;
+  padding: .45rem 0; border-top: 1px solid LINE; }
+.fp-first .name { font-weight: 600; }
 .fp-panel { border-top: 2px solid INK; padding-top: 1rem; margin-top: 2rem; }
 .fp-panel .go { display: flex; gap: .6rem; align-items: baseline; margin-top: .3rem; }
 .fp-zones li { display: grid; grid-template-columns: 1.6rem minmax(9rem, 14rem) 1fr; gap: 0 .4rem;
@@ -45,6 +47,8 @@ SHEET = """
 .fp caption { text-align: left; padding-bottom: .4rem; font-weight: 600; }
 .fp th { text-align: left; font-weight: 600; font-size: .85rem; color: QUIET; vertical-align: bottom;
   border-bottom: 1px solid INK; }
+.fp td { min-width: 5.2rem; }
+.fp td:last-child { min-width: 12rem; }
 .fp td, .fp th { padding: .45rem .9rem .45rem 0; vertical-align: top; }
 .fp td { border-bottom: 1px solid LINE; }
 .fp td.num, .fp th.num { text-align: right; white-space: nowrap; }
@@ -53,13 +57,16 @@ SHEET = """
 .fp .tick { display: inline-block; width: 1.1rem; height: 1.1rem; border: 2px solid INK; }
 .fp-cautions li { display: grid; grid-template-columns: 6.2rem 1fr; gap: 0 .8rem; padding: .55rem 0;
   border-top: 1px solid LINE; }
+.fp-less ul { columns: 2; column-gap: 2rem; }
+.fp-less li { grid-template-columns: 1fr; break-inside: avoid; }
 .fp-cautions .word { font-weight: 600; }
 .fp-cautions .stop .word { border: 2px solid INK; padding: 0 .45rem; justify-self: start; align-self: start; }
 .fp-local { border: 2px solid INK; padding: .6rem .9rem; margin-bottom: .8rem; }
 .fp-notes li { padding: .35rem 0; border-top: 1px solid LINE; max-width: 80ch; }
 @media (max-width: 700px) {
-  .fp-zones li { grid-template-columns: 1.6rem 1fr; }
-  .fp-zones li > div { grid-column: 2; }
+  .fp-zones li, .fp-first li { grid-template-columns: 1.6rem 1fr; }
+  .fp-zones li > div, .fp-first li > p { grid-column: 2; }
+  .fp-less ul { columns: 1; }
   .fp-cautions li { grid-template-columns: 1fr; }
 }
 @media print { [data-testid=stFileUploader], [data-testid=stButton], [data-testid=stExpander] { display: none; } }

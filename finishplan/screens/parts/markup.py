@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from html import escape
 
@@ -34,7 +35,16 @@ def items(entries: Iterable[str], tag: str = "ul") -> str:
 def mark(shown: Mark, theme: Theme) -> str:
     """Return a verdict's shape; the word stands beside it, so the shape is silent."""
     shape = mark_svg(shown.shape, shown.fill, 10, 10, 15, theme.ink, theme.ground)
-    return f'<svg class="mark" viewBox="0 0 20 20" aria-hidden="true">{shape}</svg>'
+    return picture(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">{shape}</svg>', "", "mark")
+
+
+def picture(svg: str, says: str, kind: str = "figure") -> str:
+    """Return a drawing as an image inside the page; ``says`` is what a screen reader reads out.
+
+    The page's own sanitiser drops inline SVG, so it travels as a data address: still no request.
+    """
+    held = b64encode(svg.encode()).decode()
+    return f'<img class="{kind}" alt="{escape(says, quote=True)}" src="data:image/svg+xml;base64,{held}">'
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], numbers: Sequence[int] = (),

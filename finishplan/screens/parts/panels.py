@@ -6,11 +6,11 @@ from html import escape
 
 from finishplan import wording
 from finishplan.paper import lines
-from finishplan.paper.panel import panel_drawing
-from finishplan.paper.section import film_section
+from finishplan.paper.panel import panel_drawing, panel_words
+from finishplan.paper.section import film_section, section_words
 from finishplan.paper.theme import Theme
 from finishplan.planning.result import PanelPlan, StepPlan, ZonePlan
-from finishplan.screens.parts.markup import h, items, mark, p, put, table
+from finishplan.screens.parts.markup import h, items, mark, p, picture, put, table
 from finishplan.survey.job import Panel
 
 
@@ -52,14 +52,15 @@ def _step(step: StepPlan) -> str:
 
 def section(panel: PanelPlan, axis_um: float, theme: Theme) -> None:
     """Write the film of every zone, cut open and to scale."""
-    put("fp-figure", h(3, "Film, cut open"), film_section(panel, axis_um, theme))
+    put("fp-figure", h(3, "Film, cut open"), picture(film_section(panel, axis_um, theme), section_words(panel)))
 
 
 def drawing(surveyed: Panel, panel: PanelPlan, theme: Theme) -> None:
     """Write the panel drawn to scale, where the survey gives places or a size."""
     if lines.worth_drawing(surveyed):
         sheets = [step.step for step in panel.steps if step.is_sheet]
-        put("fp-figure", h(3, "Where it is"), panel_drawing(surveyed, sheets, theme))
+        drawn = panel_drawing(surveyed, sheets, theme)
+        put("fp-figure", h(3, "Where it is"), picture(drawn, panel_words(surveyed, sheets)))
 
 
 def defects(panel: PanelPlan) -> None:

@@ -6,6 +6,7 @@ from html import escape
 
 from finishplan import wording
 from finishplan.paper import lines
+from finishplan.safety.cautions import Caution
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
 
@@ -13,6 +14,9 @@ LOCAL_FIRST = (
     "Local rules, the safety data sheet of each product and the people licensed or qualified for a job come "
     "before this page. Where they ask for more, do more."
 )
+
+WORST = ("stop", "high")
+"""Severities that take the whole width."""
 
 
 def labour(answer: Answer) -> None:
@@ -36,15 +40,20 @@ def materials(answer: Answer) -> None:
 
 def cautions(answer: Answer) -> None:
     """Write the cautions this job raises, worst first, under what comes before them."""
-    entries = []
-    for caution in answer.cautions:
-        check = f"Check where you work: {caution.check_locally}." if caution.check_locally else ""
-        waits = f"The sum behind it ({caution.sum}) is not worked out here yet." if caution.sum else ""
-        entries.append(
-            f'<li class="{escape(caution.severity)}"><span class="word">{escape(caution.severity)}</span>'
-            f'<div>{p(caution.text)}{p(" ".join(w for w in (check, waits) if w), "quiet small")}</div></li>')
+    worst = [_caution(caution) for caution in answer.cautions if caution.severity in WORST]
+    rest = [_caution(caution) for caution in answer.cautions if caution.severity not in WORST]
     put("fp-panel", h(2, "Cautions"), f'<div class="fp-local">{p(LOCAL_FIRST)}</div>',
-        f'<div class="fp-cautions">{items(entries)}</div>' if entries else p("This job raises none.", "quiet"))
+        f'<div class="fp-cautions">{items(worst)}</div>' if worst else "",
+        f'<div class="fp-cautions fp-less">{items(rest)}</div>' if rest else "",
+        "" if worst or rest else p("This job raises none.", "quiet"))
+
+
+def _caution(caution: Caution) -> str:
+    check = f"Check where you work: {caution.check_locally}." if caution.check_locally else ""
+    waits = f"The sum behind it ({caution.sum}) is not worked out here yet." if caution.sum else ""
+    small = " ".join(words for words in (check, waits) if words)
+    return (f'<li class="{escape(caution.severity)}"><span class="word">{escape(caution.severity)}</span>'
+            f'<div>{p(caution.text)}{p(small, "quiet small")}</div></li>')
 
 
 def notes(answer: Answer) -> None:

@@ -1,0 +1,130 @@
+"""What is said of a step at its place in a sequence: how, which way, done when, stop if, and why.
+
+The texts stand in ``step_texts.csv`` with their sources; a shop's own words for a step win.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from finishplan import reference
+from finishplan.errors import TableError
+from finishplan.shop.steps import Step
+
+GROUPS = {
+    "step": "a sheet or compound at its place in the sequence",
+    "place": "what holds for a sheet wet or dry, and for edges by hand",
+    "zone": "how each kind of zone is worked",
+    "way": "each tool: its name, and what it must not do (reason)",
+    "local": "the work inside the rings of spots and fills",
+    "repair": "what a mark on the drawing is told to get",
+}
+"""Groups of texts."""
+
+
+@dataclass(frozen=True)
+class StepText:
+    """The words of one kind of step; empty where there is nothing to say."""
+
+    how: str
+    direction: str
+    done_when: str
+    stop_if: str
+    reason: str
+    source_kind: str
+    source: str
+
+
+@cache
+def all_texts() -> dict[tuple[str, str], StepText]:
+    """Return every text by group and key; raises TableError for a group nobody looks up."""
+    found = {}
+    for row in reference.rows("step_texts"):
+        if row["group"] not in GROUPS:
+            raise TableError(f"step_texts.csv: group {row['group']!r} is not one of: {', '.join(GROUPS)}")
+        found[(row["group"], row["key"])] = StepText(
+            row["how"], row["direction"], row["done_when"], row["stop_if"], row["reason"], row["source_kind"],
+            row["source"],
+        )
+    return found
+
+
+def text_of(group: str, key: str) -> StepText:
+    """Return one text; raises TableError where the table has none."""
+    try:
+        return all_texts()[(group, key)]
+    except KeyError:
+        raise TableError(f"step_texts.csv has no text {key!r} in group {group!r}; add a row") from None
+
+
+def key_of(steps: Sequence[Step], at: int, finish: str, lean: bool = False) -> str:
+    """Return the key of the text for step ``at`` of a panel's steps, coarse to fine.
+
+    >>> from finishplan.shop.profile import default_profile
+    >>> steps = [default_profile().step(n) for n in ("P500", "P1000", "P2000", "cutting compound")]
+    >>> [key_of(steps, k, "gloss") for k in range(4)]
+    ['first_sheet', 'next_sheet', 'last_sheet', 'cutting compound']
+    """
+    step = steps[at]
+    if not step.is_sheet:
+        return step.name
+    sheets = sum(s.is_sheet for s in steps)
+    if at == sheets - 1 and finish == "satin":
+        return "satin_sheet"
+    if sheets == 1:
+        return "only_sheet"
+    if at == 0:
+        return "first_sheet_lean" if lean else "first_sheet"
+    return "last_sheet" if at == sheets - 1 else "next_sheet"
+
+
+def step_text(steps: Sequence[Step], at: int, finish: str, lean: bool = False) -> StepText:
+    """Return the text for step ``at`` of a panel's steps; the shop's own direction, done when, stop if win."""
+    step = steps[at]
+    text = text_of("step", key_of(steps, at, finish, lean))
+    if step.is_sheet:
+        text = replace(text, how=f"{text_of('place', 'wet' if step.wet else 'dry').how} {text.how}")
+    elif at == 0:
+        first = text_of("step", "first_compound")
+        text = replace(text, done_when=first.done_when, stop_if=first.stop_if, reason=first.reason)
+    return replace(
+        text, direction=step.direction or strokes(steps, at, finish), done_when=step.done_when or text.done_when,
+        stop_if=step.stop_if or text.stop_if,
+    )
+
+
+def strokes(steps: Sequence[Step], at: int, finish: str) -> str:
+    """Return which way the strokes of step ``at`` go: sheets cross from grade to grade, the last runs along.
+
+    Crossing is published (a sailing class's gelcoat repair page); that the last runs along the part is
+    common practice, no source. Compounds: over half of the last pass, crossing.
+
+    >>> from finishplan.shop.profile import default_profile
+    >>> steps = [default_profile().step(n) for n in ("P500", "P1000", "P2000", "cutting compound")]
+    >>> [strokes(steps, k, "gloss") for k in range(4)]
+    ['along', 'across', 'along', 'both ways']
+    """
+    if not steps[at].is_sheet:
+        return "both ways"
+    left = sum(s.is_sheet for s in steps) - 1 - at
+    if finish == "satin" and left == 0:
+        return "along, one way"
+    return "along" if left % 2 == 0 else "across"
+
+
+def tool_words(way: str, use: str) -> str:
+    """Return a tool as the sheet names it; a shop's own tool by its own name.
+
+    >>> tool_words("machine", "sheet"), tool_words("hand", "compound")
+    ('machine, soft pad', 'by hand')
+    """
+    found = all_texts().get(("way", f"{way} {use}"))
+    return found.how if found else way
+
+
+def tool_rule(way: str, use: str) -> str:
+    """Return what a tool must not do, or nothing."""
+    found = all_texts().get(("way", f"{way} {use}"))
+    return found.reason if found else ""
