@@ -34,10 +34,12 @@ class Conflict(StoreError):
     ) -> None:
         self.theirs, self.read, self.base, self.mine, self.beside = theirs, read, base, mine, beside
         when = theirs.at.astimezone().strftime("%Y-%m-%d %H:%M")
-        first = f"{theirs.who} saved revision {theirs.revision} on {when} ({theirs.wording})"
-        kept = f"yours is kept as revision {beside}; look at both and choose"
-        yours = kept if beside else "look at it first"
-        super().__init__(f"{first} after you opened revision {read}; {yours}")
+        stands = f"{theirs.who} saved revision {theirs.revision} on {when} ({theirs.wording})"
+        told = f"{stands} after you opened revision {read}"
+        if base is None:
+            told = f"revision {read}, which you opened, is not here since a backup was restored; {stands}"
+        yours = f"yours is kept as revision {beside}; look at both and choose"
+        super().__init__(f"{told}; {yours if beside else 'look at it first'}")
 
     def they_changed(self) -> tuple[str, ...]:
         """Return what the other person changed since the revision that was read."""
