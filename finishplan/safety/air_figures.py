@@ -76,12 +76,14 @@ def workroom(
     elif windows_shut:
         changes = assumed("air changes", SHUT_AIR_CHANGES_PER_H, "1/h", "windows shut")
     else:
-        changes = workplace("room air change when nothing mechanical", "default of the same page").likely
+        printed = workplace("room air change when nothing mechanical", "default").likely
+        changes = printed._replace(name="air changes")
     stay = assumed("stay from the start", DEFAULT_STAY_MIN, "min", "nobody gave one")
     return Workroom(
         None if room_m3 is None else typed("room", room_m3, "m3"),
         changes,
-        workplace("near field to far field air flow beta", f"{near_class} class").likely,
+        workplace("near field to far field air flow beta", f"{near_class} class").likely._replace(
+            name=f"air flow at the face, {near_class} class"),
         stay if stay_min is None else typed("stay from the start", stay_min, "min"),
     )
 

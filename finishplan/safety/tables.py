@@ -10,15 +10,15 @@ from finishplan.errors import TableError, UnknownName
 from finishplan.reference import Sourced
 from finishplan.safety.respirator import MASKS
 
-UNITS_OF = {
-    "molar_mass_g_per_mol": "g/mol",
-    "liquid_sg": "g/ml",
-    "lel_percent": "% by volume",
-    "flash_point_c": "C",
-    "vapour_pressure_mmhg": "mmHg at 20 C",
-    "idlh_ppm": "ppm",
+FIGURES = {
+    "molar_mass_g_per_mol": ("molar mass", "g/mol"),
+    "liquid_sg": ("specific gravity", "g/ml"),
+    "lel_percent": ("lower explosive limit", "% by volume"),
+    "flash_point_c": ("flash point", "C"),
+    "vapour_pressure_mmhg": ("vapour pressure", "mmHg at 20 C"),
+    "idlh_ppm": ("immediately dangerous level", "ppm"),
 }
-"""The figures of a substance and their units."""
+"""The figures of a substance: in words, and their units."""
 
 COLUMNS = {"flash_point_c": "flash_point_C", "vapour_pressure_mmhg": "vapour_pressure_mmHg_20C"}
 """Fields whose column in the table is written otherwise."""
@@ -56,8 +56,8 @@ class Substance:
             raise TableError(f"substances.csv: {self.name} has no {field}; type it in from the data sheet")
         kind = "from memory" if field in self.from_memory else "published"
         kind = "assumed" if field in self.assumed else kind
-        return Sourced(f"{self.name}, {field.rsplit('_', 1)[0].replace('_', ' ')}", float(value),
-                       UNITS_OF[field], kind, self.source)
+        words, unit = FIGURES[field]
+        return Sourced(f"{self.name}, {words}", float(value), unit, kind, self.source)
 
 
 @dataclass(frozen=True)
@@ -96,10 +96,10 @@ def substance_of(row: dict[str, str]) -> Substance:
 
     lel, screening = cell("lel_percent"), reference.number(row, "lel_screening_percent")
     guessed, recalled = words_of(row["fields_assumed"]), words_of(row["fields_from_memory"])
-    assumed = {field for field in UNITS_OF if COLUMNS.get(field, field) in guessed}
+    assumed = {field for field in FIGURES if COLUMNS.get(field, field) in guessed}
     if lel is None and "lel_screening_percent" in guessed:
         assumed.add("lel_percent")
-    from_memory = {field for field in UNITS_OF if COLUMNS.get(field, field) in recalled}
+    from_memory = {field for field in FIGURES if COLUMNS.get(field, field) in recalled}
     listed = row["cartridge_listed"]
     return Substance(
         name=row["substance"],
