@@ -1,4 +1,4 @@
-"""Values become words: rounded the safe way, two ways of not knowing told apart, nothing missing in silence."""
+"""Values become words: rounded the safe way, guesses told by a word, nothing missing in silence."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from finishplan.wording import (
     mark_of,
     minutes_words,
     missing,
-    panel_words,
+    panel_gist,
     quantity_words,
     removal_words,
     sentence,
@@ -58,7 +58,7 @@ def test_removal_has_two_digits(value: float, words: str) -> None:
 @pytest.mark.parametrize(("minutes", "words"), [
     (0, "0 min"), (0.2, "under 1 min"), (0.5, "1 min"), (12.4, "12 min"), (30.4, "30 min"), (31, "30 min"),
     (33, "35 min"), (87, "85 min"), (88, "1 h 30"), (90, "1 h 30"), (278, "4 h 40"), (61, "60 min"),
-    (719, "12 h 00"),
+    (719, "12 h"),
 ])
 def test_minutes(minutes: float, words: str) -> None:
     assert minutes_words(minutes) == words
@@ -66,7 +66,8 @@ def test_minutes(minutes: float, words: str) -> None:
 
 @pytest.mark.parametrize(("chance", "words"), [
     (0.005, "1 in 200"), (0.0051, "1 in 190"), (0.05, "1 in 20"), (0.1, "1 in 10"), (0.12, "1 in 5"),
-    (0.5, "1 in 2"), (0.8, "4 in 5"), (0.9, "9 in 10"), (1.0, "1 in 1"), (0.00001, "1 in 100000"), (0.0, "none"),
+    (0.5, "1 in 2"), (0.8, "4 in 5"), (0.9, "9 in 10"), (1.0, "1 in 1"), (0.00001, "1 in 100000"),
+    (0.0, "none"),
 ])
 def test_chances(chance: float, words: str) -> None:
     assert chance_words(chance) == words
@@ -127,11 +128,12 @@ def test_lists_counts_and_sentences() -> None:
 
 
 def test_panel_line() -> None:
-    words = panel_words("Lid", ["P800", "P1500"], ["cutting compound"] * 3, 199, 35.2, 157.9, "edges compound only")
-    assert words == ("Lid: start P800, two sheets and three compounds, 3 h 20, takes 36 of 157 um to spend, "
+    sheets, compounds = ["P800", "P1500"], ["cutting compound"] * 3
+    words = panel_gist(sheets, compounds, 199, 35.2, 157.9, "edges compound only")
+    assert words == ("start P800, two sheets and three compounds, 3 h 20, takes 36 of 157 um to spend, "
                      "edges compound only")
-    assert panel_words("Rim", [], [], 0.0, 0.0, 100.0) == "Rim: nothing to sand or buff"
-    assert "takes 3 of 0 um" in panel_words("Rim", ["P800"], [], 9.0, 3.0, -4.0).replace("3.0", "3")
+    assert panel_gist([], [], 0.0, 0.0, 100.0) == "nothing to sand or buff"
+    assert "takes 3 of 0 um" in panel_gist(["P800"], [], 9.0, 3.0, -4.0).replace("3.0", "3")
 
 
 @pytest.mark.parametrize(("verdicts", "words"), [

@@ -135,8 +135,15 @@ def own_minutes(defect: DefectPlan) -> str:
 
 
 def packs_words(packs: int | None) -> str:
-    """Return whole packs, or that the shop has not said what a pack holds."""
-    return wording.missing("no pack size") if packs is None else str(packs)
+    """Return whole packs, or the dash whose reason stands over the table: no pack size known."""
+    return wording.DASH if packs is None else str(packs)
+
+
+def check_words(check_locally: str) -> str:
+    """Return what to check where one works."""
+    if not check_locally:
+        return ""
+    return "Check all of it where you work." if check_locally == "all" else f"Check where you work: {check_locally}."
 
 
 def rests_on(job: Job, plan: Plan) -> str:
@@ -150,7 +157,7 @@ def rests_on(job: Job, plan: Plan) -> str:
 
 
 def worth_drawing(panel: Panel) -> bool:
-    """Tell whether a survey gives a panel's size, or a place of anything on it."""
+    """Tell whether a survey gives the place of anything on a panel."""
     places = [reading.at for zone in panel.zones for reading in zone.readings]
     places += [defect.at for zone in panel.zones for defect in zone.defects]
-    return panel.size_m is not None or any(place is not None for place in places)
+    return any(place is not None for place in places)

@@ -83,7 +83,7 @@ def notches(zone: ZonePlan) -> tuple[list[Notch], list[str]]:
         if defect.planning_depth_um is None:
             flat[defect.kind] = flat.get(defect.kind, 0) + defect.count
         else:
-            key = (defect.kind, defect.depth_from, round(defect.planning_depth_um, 1))
+            key = (defect.kind, defect.depth_from, round(defect.planning_depth_um, 6))
             groups[key] = (defect, groups.get(key, (defect, 0))[1] + defect.count)
     drawn = sorted(groups.items(), key=lambda item: -item[0][2])
     found = [

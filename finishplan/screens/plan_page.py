@@ -57,7 +57,8 @@ def first(answer: Answer, worn: Theme) -> None:
     rows = []
     for panel in answer.plan.panels:
         shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
-        rows.append(f"<li>{mark(shown, worn)}{p(panel.name, 'name')}{p(lines.panel_gist(panel))}</li>")
+        named = f"<div>{p(panel.name, 'name')}{p(shown.word)}</div>"
+        rows.append(f"<li>{mark(shown, worn)}{named}{p(lines.panel_gist(panel))}</li>")
     put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
 
 

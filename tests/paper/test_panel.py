@@ -10,6 +10,7 @@ import made_plans as made
 import pytest
 from drawn import outside, overlaps, read, shapes, texts
 
+from finishplan.paper.outline import area_of, flat, lid_points
 from finishplan.paper.panel import directions, frame_of, panel_drawing, reading_spots, size_of
 from finishplan.paper.theme import THEMES
 from finishplan.survey.choices import DEFECT_KINDS
@@ -123,3 +124,13 @@ def test_description_names_places() -> None:
     assert "3 scratches at 31 % from the left, 62 % up" in desc
     assert "reading 1 at 15 % from the left, 20 % up" in desc
     assert "P1500 along" in desc
+
+
+@pytest.mark.parametrize("share", [0.72, 0.75, 0.85, 0.95])
+def test_a_lids_outline_fills_the_area_that_was_surveyed(share: float) -> None:
+    assert area_of(flat(lid_points(share))) == pytest.approx(share, abs=1e-6)
+
+
+def test_a_lids_outline_stays_in_its_box() -> None:
+    for share in (0.1, 0.7, 1.0):
+        assert all(0 <= x <= 1 and 0 <= y <= 1 for x, y in flat(lid_points(share)))

@@ -15,7 +15,7 @@ SHEET = """
 .fp h1, .fp h2, .fp h3 { margin: 0; padding: 0; line-height: 1.2; text-wrap: balance; }
 .fp h1, .fp h2 { font-family: "Source Serif", Georgia, serif; font-weight: 600; letter-spacing: -.005em; }
 .fp h1 { font-size: 2.1rem; }
-.fp h2 { font-size: 1.55rem; }
+.fp h2 { font-size: 1.55rem; margin-bottom: .5rem; }
 .fp h3 { font-size: 1.05rem; font-family: inherit; margin: 0 0 .4rem; }
 .fp .quiet { color: QUIET; }
 .fp .small { font-size: .85rem; }
@@ -30,12 +30,12 @@ SHEET = """
 .fp-first > p { font-size: 1.45rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif;
   max-width: 54ch; }
 .fp-first ul { margin-top: 1rem; }
-.fp-first li { display: grid; grid-template-columns: 1.6rem minmax(9rem, 14rem) 1fr; gap: 0 .4rem;
+.fp-first li { display: grid; grid-template-columns: 1.6rem minmax(7rem, 11rem) 1fr; gap: 0 .4rem;
   padding: .45rem 0; border-top: 1px solid LINE; }
 .fp-first .name { font-weight: 600; }
 .fp-panel { border-top: 2px solid INK; padding-top: 1rem; margin-top: 2rem; }
 .fp-panel .go { display: flex; gap: .6rem; align-items: baseline; margin-top: .3rem; }
-.fp-zones li { display: grid; grid-template-columns: 1.6rem minmax(9rem, 14rem) 1fr; gap: 0 .4rem;
+.fp-zones li { display: grid; grid-template-columns: 1.6rem minmax(7rem, 11rem) 1fr; gap: 0 .4rem;
   padding: .5rem 0; border-top: 1px solid LINE; }
 .fp-zones li > div p + p { margin-top: .2rem; }
 .fp-steps ol { display: flex; flex-wrap: wrap; gap: .5rem; }
@@ -44,7 +44,8 @@ SHEET = """
 .fp-steps .name { font-weight: 600; font-size: 1.1rem; }
 .fp-steps .min { font-size: 1.1rem; }
 .fp table { border-collapse: collapse; width: 100%; }
-.fp caption { text-align: left; padding-bottom: .4rem; font-weight: 600; }
+.fp table { font-size: .92rem; }
+.fp caption { text-align: left; padding-bottom: .4rem; color: QUIET; }
 .fp th { text-align: left; font-weight: 600; font-size: .85rem; color: QUIET; vertical-align: bottom;
   border-bottom: 1px solid INK; }
 .fp td { min-width: 5.2rem; }

@@ -13,6 +13,8 @@ from finishplan.planning.result import PanelPlan, StepPlan, ZonePlan
 from finishplan.screens.parts.markup import h, items, mark, p, picture, put, table
 from finishplan.survey.job import Panel
 
+OWN_TIME = "Each defect. A dash under own time: it goes with the zone's own steps, or nothing is done."
+
 
 def head(panel: PanelPlan, theme: Theme) -> None:
     """Write the panel's name and whether it may be started."""
@@ -65,13 +67,13 @@ def drawing(surveyed: Panel, panel: PanelPlan, theme: Theme) -> None:
 
 def defects(panel: PanelPlan) -> None:
     """Write what is done with each defect, and why."""
+    heads = ("zone", "defect", "depth, um", "what is done", "own time", "why")
     rows = [
         (zone.name, lines.defect_name(defect), wording.depth_words(defect.planning_depth_um, defect.depth_from),
          lines.repair_words(defect), lines.own_minutes(defect), wording.sentence(defect.why))
         for zone in panel.zones for defect in zone.defects
     ]
-    heads = ("zone", "defect", "depth, um", "what is done", "own time", "why")
     if rows:
-        put("fp-defects", table("Each defect", heads, rows, numbers=(4,)))
+        put("fp-defects", table(OWN_TIME, heads, rows, numbers=(4,)))
     else:
         put("fp-defects", p("No defect is entered here.", "quiet"))

@@ -15,6 +15,7 @@ LOCAL_FIRST = (
     "before this page. Where they ask for more, do more."
 )
 
+PACKS = "For the whole job. A dash under packs: our shop's file gives no pack size."
 WORST = ("stop", "high")
 """Severities that take the whole width."""
 
@@ -35,7 +36,7 @@ def materials(answer: Answer) -> None:
     ]
     heads = ("lay out", "how much", "unit", "packs", "note")
     put("fp-panel", h(2, "Materials"),
-        table("For the whole job", heads, rows, numbers=(1,)) if rows else p("Nothing is used up.", "quiet"))
+        table(PACKS, heads, rows, numbers=(1,)) if rows else p("Nothing is used up.", "quiet"))
 
 
 def cautions(answer: Answer) -> None:
@@ -49,7 +50,7 @@ def cautions(answer: Answer) -> None:
 
 
 def _caution(caution: Caution) -> str:
-    check = f"Check where you work: {caution.check_locally}." if caution.check_locally else ""
+    check = lines.check_words(caution.check_locally)
     waits = f"The sum behind it ({caution.sum}) is not worked out here yet." if caution.sum else ""
     small = " ".join(words for words in (check, waits) if words)
     return (f'<li class="{escape(caution.severity)}"><span class="word">{escape(caution.severity)}</span>'
@@ -62,4 +63,4 @@ def notes(answer: Answer) -> None:
     if answer.plan.if_echo is not None:
         other = lines.first_line(answer.plan.if_echo, 0)
         said.insert(0, f"If the suspect readings are surface echoes and better ones replace them: {other}")
-    put("fp-panel fp-notes", h(2, "Said aloud"), items(f"<li>{escape(note)}</li>" for note in said))
+    put("fp-panel fp-notes", h(2, "Notes"), items(f"<li>{escape(note)}</li>" for note in said))

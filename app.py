@@ -1,0 +1,5 @@
+"""Starts the screens: ``streamlit run app.py``."""
+
+from finishplan.screens.start import main
+
+main()
