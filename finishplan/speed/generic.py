@@ -61,8 +61,9 @@ def solve_job(job: Mapping[str, Any], reference_folder: Path, shop: Mapping[str,
 def solve_model(model: Model, time_limit_s: float = 60.0) -> GenericAnswer:
     """Solve with and without presolve, keep the answer that is cheaper after exact pricing.
 
-    `proved` only where both runs ended as proven optima and the kept answer breaks no rule. Raises
-    RuntimeError where the solver returns no answer at all (doing nothing is always one).
+    With presolve the solver has called dear plans optimal, and feasible programs infeasible (doing nothing is
+    always a plan), so neither run is trusted alone. `proved` where the run of the kept answer ended as a proven
+    optimum and the answer breaks no rule. Raises RuntimeError where no run returns an answer.
     """
     program, columns = build_program(model)
     answers = []
@@ -71,12 +72,11 @@ def solve_model(model: Model, time_limit_s: float = 60.0) -> GenericAnswer:
         if values is None:
             continue
         choices = tuple(_first_in_table(model, read_choices(model, columns, values)))
-        answers.append(GenericAnswer(model, choices, price_choice(model, choices), objective, optimal))
+        price = price_choice(model, choices)
+        answers.append(GenericAnswer(model, choices, price, objective, optimal and not price.broken))
     if not answers:
         raise RuntimeError("the solver returned no plan; raise its time limit")
-    best = min(answers, key=lambda answer: (bool(answer.price.broken), answer.objective_min))
-    proved = len(answers) == 2 and all(answer.proved for answer in answers) and not best.price.broken
-    return replace(best, proved=proved)
+    return min(answers, key=lambda answer: (bool(answer.price.broken), answer.objective_min, not answer.proved))
 
 
 def _run(program: Program, presolve: bool, time_limit_s: float) -> tuple[Any, float, bool]:

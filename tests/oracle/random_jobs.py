@@ -1,6 +1,6 @@
 """Seeded random jobs, valid by the file contract, that reach every rule of the choice. All are invented.
 
-Numbers are drawn from continuous ranges, so that ties and limits met exactly are left to tests of their own.
+Every third job has round numbers, so that limits are met exactly (a depth that is just what a grade takes).
 """
 
 from __future__ import annotations
@@ -37,15 +37,19 @@ class Dice:
     """A generator with the throws used here."""
 
     rng: np.random.Generator
+    round_numbers: bool = False
 
     def chance(self, share: float) -> bool:
         return bool(self.rng.random() < share)
 
     def between(self, low: float, high: float) -> float:
-        return float(self.rng.uniform(low, high))
+        return self.maybe_round(float(self.rng.uniform(low, high)))
 
     def log_between(self, low: float, high: float) -> float:
-        return float(np.exp(self.rng.uniform(np.log(low), np.log(high))))
+        return self.maybe_round(float(np.exp(self.rng.uniform(np.log(low), np.log(high)))))
+
+    def maybe_round(self, value: float) -> float:
+        return float(f"{value:.1g}" if value < 1 else f"{value:.2g}") if self.round_numbers else value
 
     def whole(self, low: int, high: int) -> int:
         return int(self.rng.integers(low, high + 1))
@@ -59,7 +63,7 @@ class Dice:
 
 def random_case(seed: int) -> Case:
     """A job of one to four panels and the shop it is planned in."""
-    dice = Dice(np.random.default_rng([20, seed]))
+    dice = Dice(np.random.default_rng([20, seed]), seed % 3 == 2)
     sheets = random_sheets(dice, SHEETS[dice.whole(0, 7):], least_share=0.6)
     shop = random_shop(dice, sheets)
     return random_job(dice, sheets, panels=dice.whole(1, 4), zones=3, entries=4), shop
@@ -67,7 +71,7 @@ def random_case(seed: int) -> Case:
 
 def tiny_case(seed: int) -> Case:
     """A job small enough to list every plan: one panel of one or two zones, or two panels of one zone."""
-    dice = Dice(np.random.default_rng([7, seed]))
+    dice = Dice(np.random.default_rng([7, seed]), seed % 3 == 2)
     sheets = random_sheets(dice, SHEETS[dice.whole(4, 10):], least_share=0.4)[-5:]
     shop = random_shop(dice, sheets)
     panels, zones = dice.one(((1, 1), (1, 2), (1, 2), (2, 1)))
@@ -111,7 +115,7 @@ def random_shop(dice: Dice, sheets: list[str]) -> dict[str, Any]:
         tools.append({"way": dice.one(("hand", "rotary", "random orbit", "wheel")), "for": "compound",
                       "speed_factor": dice.between(0.2, 1.3), "max_level_cutting_um": dice.between(1.5, 9),
                       "max_level_polishing_um": dice.between(0.6, 2.5)})
-    if dice.chance(0.15):
+    elif dice.chance(0.2):
         tools.append({"way": dice.one(("rotary", "wheel")), "for": "compound",
                       "cutting_coarsest_before": dice.one(("P800", "P1000", "P1200", "P2000"))})
     shop: dict[str, Any] = {"format": "finishplan-shop", "version": 1, "steps": steps, "policy": policy}
@@ -124,7 +128,7 @@ def random_policy(dice: Dice, sheets: list[str]) -> dict[str, Any]:
     policy: dict[str, Any] = {"barred_steps": []}
     for name, low, high in (
             ("clearing", 1.3, 2.6), ("max_step_ratio", 1.4, 2.6), ("overcut", 0.05, 0.4),
-            ("edge_overcut_factor", 1.0, 2.0), ("confidence", 0.8, 0.97), ("coverage", 0.85, 0.98),
+            ("edge_overcut_factor", 1.0, 2.0), ("confidence", 0.8, 0.94), ("coverage", 0.8, 0.94),
             ("prior_worth", 0.5, 9), ("prior_share", 0.03, 0.2), ("film_weight", 0.1, 6),
             ("soften_share", 0.3, 0.9), ("spot_max_share", 0.05, 0.4), ("spot_max_per_m2", 1, 9),
             ("spot_kit_min", 0, 60), ("fill_kit_min", 0, 80), ("spot_min", 1, 30), ("fill_min", 3, 40),
@@ -172,7 +176,24 @@ def random_job(dice: Dice, sheets: list[str], panels: int, zones: int, entries: 
                                  "clear over colour", "clear over veneer", "unknown"))
     if dice.chance(0.5):
         job["seen_from"] = dice.one(VIEWS)
+    guessed = [(panel["name"], zone["name"], index) for panel in job["panels"] for zone in panel["zones"]
+               for index, defect in enumerate(zone["defects"])
+               if defect["kind"] in DEPTHS_UM and not isinstance(defect.get("depth_um"), float)]
+    if guessed and dice.chance(0.25):
+        job["test_spot"] = random_test_spot(dice, *dice.one(guessed), sheets)
     return job
+
+
+def random_test_spot(dice: Dice, panel: str, zone: str, defect: int, sheets: list[str]) -> dict[str, Any]:
+    """A trial on one defect of unsure depth, gentlest step first, with or without readings."""
+    steps = [{"step": name, "minutes": dice.log_between(0.03, 1.5), "cleared": False}
+             for name in reversed(dice.some(sheets, min(len(sheets), dice.whole(1, 3))))]
+    steps[-1]["cleared"] = dice.chance(0.7)
+    spot: dict[str, Any] = {"panel": panel, "zone": zone, "defect": defect, "steps": steps}
+    if dice.chance(0.5):
+        spot["before"] = [dice.between(380, 400) for _ in range(3)]
+        spot["after"] = [dice.between(340, 379) for _ in range(3)]
+    return spot
 
 
 def random_panel(dice: Dice, name: str, sheets: list[str], zones: int, entries: int,
