@@ -69,6 +69,27 @@ def random_case(seed: int) -> Case:
     return random_job(dice, sheets, panels=dice.whole(1, 4), zones=3, entries=4), shop
 
 
+def spotty_case(seed: int) -> Case:
+    """A job of large faces, thick film and many short scratches, where spots compete for a zone's few places."""
+    dice = Dice(np.random.default_rng([33, seed]), seed % 3 == 2)
+    sheets = random_sheets(dice, SHEETS[dice.whole(3, 7):], least_share=0.6)
+    shop = random_shop(dice, sheets)
+    shop["policy"].update(spot_max_per_m2=dice.between(1, 6), spot_min=dice.between(1, 15),
+                          feather_power_per_m=dice.between(0.05, 1), spot_kit_min=dice.between(0, 20))
+    job = random_job(dice, sheets, panels=dice.whole(1, 2), zones=2, entries=1)
+    for panel in job["panels"]:
+        panel.pop("target", None)
+        zone = panel["zones"][0]
+        film = dice.between(260, 480)
+        zone.update(kind="field", area_m2=dice.log_between(0.5, 3), defects=[
+            {"kind": dice.one(("scratch", "fine_scratch", "etch")), "count": dice.whole(1, 3),
+             "depth_um": dice.log_between(4, 45), "length_mm": dice.log_between(3, 60),
+             "at": {"x": dice.between(0, 1), "y": dice.between(0, 1)}} for _ in range(dice.whole(2, 5))])
+        zone["readings"] = [{"um": film * dice.between(0.9, 1.1), "method": "ultrasonic"} for _ in range(4)]
+    job.pop("test_spot", None)
+    return job, shop
+
+
 def tiny_case(seed: int) -> Case:
     """A job small enough to list every plan: one panel of one or two zones, or two panels of one zone."""
     dice = Dice(np.random.default_rng([7, seed]), seed % 3 == 2)

@@ -15,10 +15,10 @@ import pytest
 from finishplan.speed.generic import GenericAnswer, build_model, read_tables, solve_model
 
 from .enumeration import cheapest
-from .random_jobs import Case, random_case, tiny_case
+from .random_jobs import Case, random_case, spotty_case, tiny_case
 
 REFERENCE = Path(__file__).parents[2] / "data" / "reference"
-JOBS, TINY, BLOCK = 260, 120, 20
+JOBS, SPOTTY, TINY, BLOCK = 260, 80, 120, 20
 TIME_LIMIT_S = 30.0
 
 
@@ -62,6 +62,11 @@ def test_planner_equals_integer_program(start: int) -> None:
     assert disagreements(random_case, range(start, start + BLOCK), proved_objective_min) == []
 
 
+@pytest.mark.parametrize("start", range(0, SPOTTY, BLOCK))
+def test_planner_equals_integer_program_where_spots_compete(start: int) -> None:
+    assert disagreements(spotty_case, range(start, start + BLOCK), proved_objective_min) == []
+
+
 @pytest.mark.parametrize("start", range(0, TINY, BLOCK))
 def test_planner_equals_listing(start: int) -> None:
     assert disagreements(tiny_case, range(start, start + BLOCK), listed_objective_min) == []
@@ -73,6 +78,21 @@ def test_integer_program_equals_listing(start: int) -> None:
         case = tiny_case(seed)
         listed = listed_objective_min(case)
         assert proved_objective_min(case) == pytest.approx(listed, rel=1e-6, abs=1e-6), seed
+
+
+def test_one_entry_of_two_is_referred() -> None:
+    """With shipped figures: 1,000 nicks cost more to fill than to refer, the one nick beside them does not."""
+    readings = [{"um": um, "method": "ultrasonic"} for um in (400, 405, 410)]
+    nicks = [{"kind": "nick", "depth_um": 200.0, "count": count} for count in (1, 1000)]
+    zone = {"name": "field", "area_m2": 0.1, "readings": readings, "defects": nicks}
+    job = {"format": "finishplan-job", "version": 1, "title": "nicks (invented for testing)",
+           "build": "pigmented through", "panels": [{"name": "fallboard", "zones": [zone]}]}
+    case = job, {"format": "finishplan-shop", "version": 1}
+    listed = listed_objective_min(case)
+    # one fill and its kit, one refused entry, three compounds on a face of 0.1 m2
+    assert listed == pytest.approx(10_000 + 25 + 25 + 24.57, abs=1e-6)
+    assert proved_objective_min(case) == pytest.approx(listed, rel=1e-9)
+    assert planner_objective_min(case) == pytest.approx(listed, rel=1e-9)
 
 
 def test_random_jobs_reach_every_choice() -> None:
