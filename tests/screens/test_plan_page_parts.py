@@ -1,0 +1,160 @@
+"""The plan page run without a browser: opening, refusing, and the guard that keeps tracebacks away."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from finishplan.records.files import demo_job_path
+from finishplan.screens.parts import guard, markup
+from finishplan.screens.start import PAGES
+
+
+def plan_page() -> None:
+    from finishplan.screens import plan_page as module
+    from finishplan.screens.parts.guard import guarded
+    guarded(module.page)()
+
+
+def with_file(name: str, body: bytes) -> AppTest:
+    from finishplan.screens.parts.opening import OPEN, Source
+    app = AppTest.from_function(plan_page, default_timeout=30)
+    app.session_state[OPEN] = Source(name, body)
+    return app.run()
+
+
+def words(app: AppTest) -> str:
+    return " ".join(str(e.proto.body) for e in app.get("html"))
+
+
+def test_door_offers_the_demo_and_nothing_is_wrong() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    assert [button.label for button in app.button] == ["Open the demo job"]
+    assert not app.error and not app.exception
+
+
+def test_demo_opens_with_one_click() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    app.button("demo").click().run()
+    assert not app.error and not app.exception
+    assert "can start" in words(app)
+    for head in ("Time", "Materials", "Cautions", "Notes"):
+        assert f"<h2>{head}</h2>" in words(app)
+
+
+def test_close_leads_back_to_the_door() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    app.button("demo").click().run()
+    app.button("close").click().run()
+    assert [button.label for button in app.button] == ["Open the demo job"]
+
+
+@pytest.mark.parametrize(("body", "said"), [
+    (b"", "not JSON"),
+    (b"\xff\xfe", "UTF\\-8"),
+    (b'{"format": "finishplan-shop", "version": 1}', "finishplan\\-job"),
+    (b'{"format": "finishplan-job", "version": 9, "title": "x", "panels": []}', "version"),
+    (b"[" * 10_000, "deep"),
+])
+def test_files_that_cannot_be_read_are_told_in_one_line(body: bytes, said: str) -> None:
+    app = with_file("odd.json", body)
+    assert len(app.error) == 1
+    assert said in app.error[0].value
+    assert "\n" not in app.error[0].value and "Traceback" not in app.error[0].value
+    assert not app.exception
+    assert app.button("demo").label == "Open the demo job"
+
+
+def test_messages_are_never_read_as_markup() -> None:
+    app = with_file("odd.json", b'{"format": "<b>*x*</b> [a](http://b)"}')
+    assert "<b>" not in app.error[0].value.replace("\\<b\\>", "")
+    assert "](http" not in app.error[0].value
+
+
+def test_demo_file_opened_as_ones_own_is_not_called_the_demo() -> None:
+    app = with_file("own.json", demo_job_path().read_bytes())
+    assert "can start" in words(app)
+    assert "no such instrument exists" not in words(app)
+
+
+def broken_page() -> None:
+    from finishplan.screens.parts.guard import guarded
+
+    def page() -> None:
+        raise ZeroDivisionError("secret detail")
+
+    guarded(page)()
+
+
+def broken_callback() -> None:
+    import streamlit as st
+
+    from finishplan.screens.parts.guard import callback, guarded
+
+    @callback
+    def press() -> None:
+        raise KeyError("secret detail")
+
+    def page() -> None:
+        st.button("press", on_click=press, key="press")
+        st.write("still here")
+
+    guarded(page)()
+
+
+def test_guard_turns_the_unforeseen_into_words_and_logs_it(caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.ERROR, "finishplan.screens"):
+        app = AppTest.from_function(broken_page).run()
+    assert "not your doing" in app.error[0].value
+    assert "secret detail" not in app.error[0].value and not app.exception
+    assert "ZeroDivisionError" in caplog.text
+
+
+def test_error_in_a_callback_leaves_the_page_standing(caplog: pytest.LogCaptureFixture) -> None:
+    app = AppTest.from_function(broken_callback).run()
+    app.button("press").click().run()
+    assert "not your doing" in app.error[0].value and not app.exception
+    assert app.markdown[0].value == "still here"
+    app.run()
+    assert not app.error
+
+
+def test_guard_lets_streamlits_own_stops_through() -> None:
+    def stops() -> None:
+        import streamlit as st
+
+        from finishplan.screens.parts.guard import guarded
+
+        def page() -> None:
+            st.write("before")
+            st.stop()
+
+        guarded(page)()
+
+    app = AppTest.from_function(stops).run()
+    assert not app.error and app.markdown[0].value == "before"
+
+
+def test_every_page_is_known_by_name_and_guarded_once() -> None:
+    assert next(iter(PAGES)) == "Plan"
+    for page in PAGES.values():
+        assert callable(page) and page.__doc__
+
+
+def test_said_gives_the_trades_words_for_known_errors() -> None:
+    from finishplan.errors import BadFile
+    assert guard.said(BadFile("torn.json: not JSON")) == "torn.json: not JSON"
+
+
+@pytest.mark.parametrize("piece", [markup.p, lambda w: markup.h(2, w), lambda w: markup.table(w, [w], [[w]])])
+def test_markup_escapes_every_word(piece: Callable[[str], str]) -> None:
+    assert "<script" not in piece("<script>alert('x')</script>")
+    assert "&lt;script" in piece("<script>alert('x')</script>")
+
+
+def test_picture_escapes_what_it_says() -> None:
+    found = markup.picture("<svg/>", '"><script>x</script>')
+    assert "<script" not in found and found.count('"') == 6
