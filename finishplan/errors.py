@@ -6,6 +6,7 @@ Nothing below the edge prints. The command line and the pages show ``str(error)`
 from __future__ import annotations
 
 import difflib
+import json
 import math
 from collections.abc import Iterable
 
@@ -18,7 +19,7 @@ class BadValue(FinishplanError):
     """A value that cannot be used: where it stands, what it is, what to do."""
 
     def __init__(self, what: str, value: object, remedy: str, where: str = "") -> None:
-        self.what, self.value, self.remedy, self.where = what, value, remedy, where
+        self.what, self.value, self.remedy, self.where = what, getattr(value, "filed", value), remedy, where
         place = f"{where}: " if where else ""
         super().__init__(f"{place}{what} is {shown(value)}; {remedy}")
 
@@ -33,6 +34,8 @@ class UnknownName(BadValue):
     def __init__(self, what: str, value: object, choices: Iterable[str], where: str = "") -> None:
         names = list(choices)
         close = nearest(str(value), names)
+        if close and not same_system(str(value), close):
+            close = None
         hint = f"did you mean {close!r}? " if close else ""
         self.choices = tuple(names)
         super().__init__(what, value, f"{hint}choose one of: {', '.join(names)}", where)
@@ -58,6 +61,25 @@ class TableError(FinishplanError):
     """A reference table without a source, a number, or a unit where one must stand."""
 
 
+class AsFiled:
+    """A value out of a JSON file, written in messages as the file has it: null, true, {"x": 1}."""
+
+    def __init__(self, filed: object) -> None:
+        self.filed = filed
+
+    def __str__(self) -> str:
+        return json.dumps(self.filed, ensure_ascii=False, default=str)
+
+
+def as_filed(value: object) -> object:
+    """Return ``value`` so that messages write it as its JSON file does; text and numbers are alike in both.
+
+    >>> shown(as_filed(None)), shown(as_filed([True])), shown(as_filed(2.0)), shown(as_filed("x"))
+    ('null', '[true]', '2', "'x'")
+    """
+    return value if isinstance(value, (str, int, float)) and not isinstance(value, bool) else AsFiled(value)
+
+
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known name most like ``word``, or None when nothing is near."""
     names = list(known)
@@ -66,10 +88,30 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     return by_lower[found[0]] if found else None
 
 
+def same_system(word: str, other: str) -> bool:
+    """Tell whether two names could be one: grades of two systems never are, however alike they look.
+
+    >>> same_system("US 600", "P600"), same_system("p80O", "P800"), same_system("scrach", "scratch")
+    (False, False, True)
+    """
+    if not any(c.isdigit() for c in other):
+        return True
+    letters = [[c for c in name.lower() if c.isalpha()] for name in (word, other)]
+    return letters[0] == letters[1]
+
+
 def shown(value: object) -> str:
-    """Return ``value`` as it may stand in a one-line message: short, printable, no line ends."""
+    """Return ``value`` as it may stand in a one-line message: short, printable, in one row."""
     if isinstance(value, float) and math.isfinite(value):
         return f"{value:.12g}"
-    text = repr(value) if isinstance(value, str) else str(value)
-    text = text.encode("ascii", "backslashreplace").decode() if not text.isprintable() else text
+    text = printable(repr(value) if isinstance(value, str) else str(value))
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def printable(text: str) -> str:
+    """Return ``text`` in one row that any terminal can show: what it cannot is written as an escape.
+
+    >>> printable("a\\nb")
+    'a\\\\nb'
+    """
+    return "".join(c if c.isprintable() else c.encode("unicode_escape", "surrogatepass").decode() for c in text)

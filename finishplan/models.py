@@ -2,16 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Annotated, Any, get_args
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, field_validator
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-from finishplan.errors import BadValue, FinishplanError, UnknownKey, UnknownName
+from finishplan.errors import BadValue, FinishplanError, UnknownKey, UnknownName, as_filed, shown
+
+SMALLEST, LARGEST = 1e-6, 1e9
+"""No measure of this trade, in the units of the files, lies outside these; sums stay finite inside them."""
+
+
+def control_letters(text: str, but: str = "") -> bool:
+    """Tell whether ``text`` holds letters that steer a terminal or break a line, other than those in ``but``."""
+    return any((ord(c) < 32 or 127 <= ord(c) < 160 or c in "\u2028\u2029") and c not in but for c in text)
+
+
+def leaves(value: object) -> Iterator[object]:
+    """Yield the text and numbers inside plain data; models inside look after their own."""
+    if isinstance(value, Mapping):
+        value = (*value, *value.values())
+    if isinstance(value, (list, tuple)):
+        for part in value:
+            yield from leaves(part)
+    else:
+        yield value
+
+
+def one_row(text: str) -> str:
+    """Let through only text that stands in one row."""
+    if control_letters(text):
+        raise PydanticCustomError("letters", "control characters")
+    return text
+
 
 Text = Annotated[str, Field(max_length=4000)]
-Name = Annotated[str, Field(min_length=1, max_length=200)]
+Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(one_row)]
 Flag = Annotated[bool, Field(strict=True)]
 Count = Annotated[int, Field(strict=True, ge=1, le=1000)]
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
@@ -24,6 +51,17 @@ class Record(BaseModel):
     """Base of all file models: frozen, and no keys beyond those declared."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+
+    @field_validator("*")
+    @classmethod
+    def measurable(cls, value: Any) -> Any:
+        """Refuse numbers that no measure gives and letters that no paper shows, wherever they stand."""
+        for part in leaves(value):
+            if isinstance(part, float) and part and not SMALLEST <= abs(part) <= LARGEST:
+                raise PydanticCustomError("measure", "beyond all measure", {"value": part})
+            if isinstance(part, str) and control_letters(part, but="\t\n\r"):
+                raise PydanticCustomError("letters", "control characters")
+        return value
 
 
 def one_of(choices: Iterable[str]) -> AfterValidator:
@@ -69,11 +107,20 @@ PLACES = {
 """How an entry of each list is called in a message."""
 
 SAID = {
-    "depth_order": "the range does not rise; low must be at or under likely, and likely at or under high",
-    "satin_sheet": 'satin must name its last sheet; add "last_sheet": "P1000", or ask for gloss',
-    "gloss_sheet": "a gloss finish has no last sheet; drop last_sheet, or ask for satin",
+    "depth_order": "{low}, {likely}, {high} does not rise; low must be at or under likely, and likely at or under high",
+    "satin_sheet": 'finish is satin without its last sheet; add "last_sheet": "P1000", or ask for gloss',
+    "gloss_sheet": "last_sheet is {sheet}, and a gloss finish has none; drop it, or ask for satin",
+    "twins": "people: the id {id} stands twice; give each their own id",
 }
 """Messages of the models' own checks, by type."""
+
+OWN_REMEDIES = {
+    "measure": f"no measure is that small or large; give one from {SMALLEST:g} to {LARGEST:g}",
+    "letters": "it holds a control character, which no paper shows; type it again",
+    "string_unicode": "it holds half a character; type it again",
+    "invalid_key": "a key must be whole text in quotes; type it again",
+}
+"""What to do about findings that no limit of the field explains."""
 
 
 def where_text(loc: tuple[int | str, ...], raw: Any) -> str:
@@ -122,13 +169,17 @@ def say_first(error: ValidationError, raw: Any, model: type[BaseModel]) -> Finis
 
 def one_line(first: ErrorDetails, field: str, place: str, raw: Any, loc: tuple[int | str, ...]) -> FinishplanError:
     """Return the error for one finding that is not an unknown key."""
-    kind, ctx, value = first["type"], first.get("ctx", {}), first["input"]
+    kind, ctx, value = first["type"], first.get("ctx", {}), as_filed(first["input"])
     if kind == "choice":
-        return UnknownName(field, value, ctx["choices"], place)
+        return UnknownName(field, ctx.get("value", value), ctx["choices"], place)
     if kind == "missing":
         return FinishplanError(f"{place + ': ' if place else ''}{field} is missing; add {field!r}")
     if kind in SAID:
-        return FinishplanError(f"{where_text(loc, raw)}: {SAID[kind]}")
+        place = where_text(loc, raw)
+        said = SAID[kind].format(**{name: shown(as_filed(part)) for name, part in ctx.items()})
+        return FinishplanError(f"{place}: {said}" if place else said)
+    if kind in OWN_REMEDIES:
+        return BadValue(field, ctx.get("value", value), OWN_REMEDIES[kind], place)
     return BadValue(field, value, REMEDIES.get(field, remedy_for(kind, ctx)), place)
 
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tempfile
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from finishplan import reference
 from finishplan.errors import BadFile
@@ -27,7 +28,8 @@ def read_file(path: Path) -> Any:
             raise BadFile("this is a folder; name the job file inside it")
         if path.stat().st_size > MAX_BYTES:
             raise BadFile(too_large(path.stat().st_size))
-        data = path.read_bytes()
+        with path.open("rb") as handle:
+            data = handle.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise BadFile("no such file; check the name and the folder") from None
     except PermissionError:
@@ -39,9 +41,10 @@ def read_file(path: Path) -> Any:
 
 
 def too_large(size: int) -> str:
-    """Return the message for a file over the limit."""
+    """Return the message for a file over the limit; of what has no end only the start is read."""
     most = MAX_BYTES / 1e6
-    return f"the file has {size / 1e6:.0f} MB; a job or shop file has at most {most:.0f} MB: is it the right file?"
+    found = f"{size / 1e6:.0f}" if size > MAX_BYTES + 1 else f"over {most:.0f}"
+    return f"the file has {found} MB; a job or shop file has at most {most:.0f} MB: is it the right file?"
 
 
 def read_bytes(data: bytes) -> Any:
@@ -54,8 +57,9 @@ def read_bytes(data: bytes) -> Any:
         raise BadFile(f"byte {error.start + 1} is not UTF-8 text; save the file as UTF-8") from None
     if too_deep(text):
         raise BadFile(f"brackets are nested more than {MAX_DEPTH} deep; a job or shop file needs fewer than ten")
+    refuse_odd_tokens(text)
     try:
-        return json.loads(text, object_pairs_hook=no_doubles, parse_constant=no_constant, parse_int=short_int)
+        return json.loads(text, object_pairs_hook=no_doubles)
     except json.JSONDecodeError as error:
         raise BadFile(
             f"line {error.lineno}, column {error.colno}: this is not JSON ({error.msg.lower()}); mend it there"
@@ -80,6 +84,28 @@ def too_deep(text: str) -> bool:
     return False
 
 
+HALF_LETTER = re.compile(
+    r"\\(?:u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}|(u[dD][89a-fA-F][0-9a-fA-F]{2})|.)", re.DOTALL
+)
+"""Escapes: a whole pair, else a half of one (a lone surrogate, group 1), else any other."""
+NO_NUMBER = re.compile(r'"(?:\\.|[^"\\])*"|(NaN|-?Infinity|-?\d{31,})', re.DOTALL)
+"""Strings, else what Python reads as a number and no measure is (group 1)."""
+
+
+def refuse_odd_tokens(text: str) -> None:
+    """Raise BadFile for half letters, NaN, Infinity and endless digits: no file of ours can hold them."""
+    for pattern, said in (
+        (HALF_LETTER, "\\{} is half a letter; type that text again"),
+        (NO_NUMBER, "{} is not a measure; give a finite number, or null"),
+    ):
+        for match in pattern.finditer(text):
+            if match[1]:
+                line = text.count("\n", 0, match.start(1)) + 1
+                column = match.start() - text.rfind("\n", 0, match.start())
+                token = match[1] if len(match[1]) <= 40 else f"{match[1][:10]}... ({len(match[1])} digits)"
+                raise BadFile(f"line {line}, column {column}: {said.format(token)}")
+
+
 def no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     """Return an object; refuses a key that stands twice, since one of the two would be lost."""
     found: dict[str, Any] = {}
@@ -88,18 +114,6 @@ def no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
             raise BadFile(f"key {key[:60]!r} stands twice in one object; keep one of the two")
         found[key] = value
     return found
-
-
-def no_constant(name: str) -> NoReturn:
-    """Refuse NaN and Infinity, which JSON does not have."""
-    raise BadFile(f"{name} is not a number in JSON; give a finite number, or null")
-
-
-def short_int(digits: str) -> int:
-    """Return a whole number; refuses one with more digits than any measure has."""
-    if len(digits) > 30:
-        raise BadFile(f"a number with {len(digits)} digits stands in it; give a finite measure")
-    return int(digits)
 
 
 def read_job_bytes(data: bytes, name: str = "the job file") -> Any:
@@ -127,6 +141,8 @@ def write_atomically(path: Path, data: bytes | str, over: bool = True) -> None:
     """
     raw = data.encode("utf-8") if isinstance(data, str) else data
     temporary = ""
+    if path.parent.exists() and not path.parent.is_dir():
+        raise BadFile(f"{path.parent} is a file, not a folder; name a folder")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")

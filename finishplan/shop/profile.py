@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from finishplan.errors import BadValue, FinishplanError, UnknownName
+from finishplan.errors import BadValue, FinishplanError, UnknownName, as_filed
 from finishplan.models import say_first
 from finishplan.reference import Sourced
 from finishplan.shop.policy import Policy, policy_figures
@@ -44,6 +44,9 @@ class Profile:
         for step in self.steps:
             if step.name == name:
                 return step
+        if name in grade_table():
+            remedy = f'this shop does not list that grade; put {{"step": "{name}"}} among the steps of its shop file'
+            raise BadValue("step", name, remedy, where)
         raise UnknownName("step", name, [s.name for s in self.steps], where)
 
     def tool(self, way: str, use: str) -> Tool:
@@ -102,10 +105,17 @@ def read_shop_dict(raw: Any) -> ShopFile:
     """Return the shop file in ``raw``; raises a FinishplanError naming place, value and remedy."""
     if not isinstance(raw, dict):
         raise FinishplanError("this is not a shop file; a shop file is one JSON object in { }")
-    if raw.get("format") != SHOP_FORMAT:
-        raise BadValue("format", raw.get("format"), f'a shop file says "format": "{SHOP_FORMAT}"')
-    if raw.get("version") != SHOP_VERSION or isinstance(raw.get("version"), bool):
-        raise BadValue("version", raw.get("version"), f"this program reads shop files of version {SHOP_VERSION}")
+    if "format" not in raw:
+        raise FinishplanError(f'format is missing; a shop file says "format": "{SHOP_FORMAT}"')
+    if raw["format"] != SHOP_FORMAT:
+        raise BadValue("format", as_filed(raw["format"]), f'a shop file says "format": "{SHOP_FORMAT}"')
+    version = raw.get("version")
+    if version != SHOP_VERSION or isinstance(version, bool):
+        raise BadValue(
+            "version",
+            as_filed(version),
+            f"this program reads shop files of version {SHOP_VERSION}; a newer file needs a newer program",
+        )
     try:
         return ShopFile.model_validate(raw)
     except ValidationError as error:

@@ -101,13 +101,14 @@ class ShopFile(Record):
         """Refuse a day that is no day of the week."""
         for day in hours:
             if day not in DAYS:
-                raise PydanticCustomError("choice", "not a day", {"choices": DAYS})
+                raise PydanticCustomError("choice", "not a day", {"choices": DAYS, "value": day})
         return hours
 
     @model_validator(mode="after")
     def people_once(self) -> ShopFile:
         """Refuse two people of one id."""
         ids = [person.id for person in self.people]
-        if len(set(ids)) != len(ids):
-            raise PydanticCustomError("twins", "two people share an id")
+        twice = next((name for name in ids if ids.count(name) > 1), None)
+        if twice is not None:
+            raise PydanticCustomError("twins", "two people share an id", {"id": twice})
         return self

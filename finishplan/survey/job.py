@@ -42,7 +42,7 @@ class Reading(Record):
 
     um: FilmUm
     method: Annotated[str, one_of(choices.METHODS)] = "ultrasonic"
-    spot: int | None = None
+    spot: Annotated[int, Field(strict=True, ge=0, le=1_000_000)] | None = None
     at: Place | None = None
     note: Text = ""
 
@@ -98,7 +98,7 @@ class Zone(Record):
     kind: Annotated[str, one_of(choices.ZONE_KINDS)] = "field"
     area_m2: AreaM2
     film_estimate_um: FilmUm | None = None
-    previous_step: Text | None = None
+    previous_step: Name | None = None
     sheets_allowed: Flag | None = None
     readings: tuple[Reading, ...] = ()
     defects: tuple[Defect, ...] = ()

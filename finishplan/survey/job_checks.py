@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from finishplan.errors import BadValue, FinishplanError
+from finishplan.errors import BadValue, FinishplanError, as_filed
 from finishplan.survey.defects import KINDS
 from finishplan.survey.job import JOB_FORMAT, JOB_VERSION, Defect, Depth, Job, Panel, Zone
 
@@ -14,13 +14,15 @@ def check_outline(raw: Any) -> None:
     """Refuse what is no job file at all, before its fields are read."""
     if not isinstance(raw, dict):
         raise FinishplanError("this is not a job file; a job file is one JSON object in { }")
-    if raw.get("format") != JOB_FORMAT:
-        raise BadValue("format", raw.get("format"), f'a job file says "format": "{JOB_FORMAT}"')
+    if "format" not in raw:
+        raise FinishplanError(f'format is missing; a job file says "format": "{JOB_FORMAT}"')
+    if raw["format"] != JOB_FORMAT:
+        raise BadValue("format", as_filed(raw["format"]), f'a job file says "format": "{JOB_FORMAT}"')
     version = raw.get("version")
     if version != JOB_VERSION or isinstance(version, bool):
         raise BadValue(
             "version",
-            version,
+            as_filed(version),
             f"this program reads job files of version {JOB_VERSION}; a newer file needs a newer program",
         )
 
@@ -96,7 +98,9 @@ def check_test_spot(job: Job) -> None:
     if zone is None:
         raise BadValue("zone", spot.zone, f"panel {panel.name!r} has no zone of that name", "test_spot")
     if spot.defect >= len(zone.defects):
-        raise BadValue("defect", spot.defect, f"the zone has {len(zone.defects)} defects, counted from 0", "test_spot")
-    cleared = [step.cleared for step in spot.steps]
-    if True in cleared[:-1]:
-        raise FinishplanError("test_spot: only the last step can have cleared the defect; drop the steps after it")
+        last = f"the zone's last is {len(zone.defects) - 1}" if zone.defects else "the zone has none"
+        raise BadValue("defect", spot.defect, f"defects count from 0, and {last}; name one of them", "test_spot")
+    early = next((step for step in spot.steps[:-1] if step.cleared), None)
+    if early is not None:
+        raise BadValue("cleared", as_filed(True), "only the last step can be; drop the steps after it",
+                       f"test_spot, step {early.step!r}")
