@@ -74,13 +74,13 @@ def fitted(text: str, columns: int) -> str:
     return head_of(text, columns - len(CUT)).rstrip() + CUT
 
 
-def padded(text: str, columns: int) -> str:
-    """Return ``text`` cut or filled with spaces to exactly ``columns``.
+def padded(text: str, columns: int, keep: bool = False) -> str:
+    """Return ``text`` cut or filled with spaces to exactly ``columns``; ``keep`` spares its own spaces.
 
     >>> padded("lid", 5) + "|"
     'lid  |'
     """
-    text = fitted(text, columns)
+    text = text if keep else fitted(text, columns)
     return text + " " * (columns - width_of(text))
 
 

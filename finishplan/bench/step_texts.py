@@ -15,7 +15,7 @@ from finishplan.shop.steps import Step
 
 GROUPS = {
     "step": "a sheet or compound at its place in the sequence",
-    "place": "what holds for a sheet wet or dry, and for edges by hand",
+    "place": "what holds for every sheet, wet or dry",
     "zone": "how each kind of zone is worked",
     "way": "each tool: its name, and what it must not do (reason)",
     "local": "the work inside the rings of spots and fills",
@@ -80,17 +80,21 @@ def key_of(steps: Sequence[Step], at: int, finish: str, lean: bool = False) -> s
     return "last_sheet" if at == sheets - 1 else "next_sheet"
 
 
-def step_text(steps: Sequence[Step], at: int, finish: str, lean: bool = False) -> StepText:
-    """Return the text for step ``at`` of a panel's steps; the shop's own direction, done when, stop if win."""
+def step_text(
+    steps: Sequence[Step], at: int, finish: str, lean: bool = False, by_hand: bool = False
+) -> StepText:
+    """Return the text for step ``at`` of a panel's steps; the shop's own direction, done when, stop if win.
+
+    ``by_hand``: no machine or wheel takes part in the step.
+    """
     step = steps[at]
     text = text_of("step", key_of(steps, at, finish, lean))
-    if step.is_sheet:
-        text = replace(text, how=f"{text_of('place', 'wet' if step.wet else 'dry').how} {text.how}")
-    elif at == 0:
+    if at == 0 and not step.is_sheet:
         first = text_of("step", "first_compound")
         text = replace(text, done_when=first.done_when, stop_if=first.stop_if, reason=first.reason)
+    way = "straight strokes" if by_hand and not step.is_sheet else strokes(steps, at, finish)
     return replace(
-        text, direction=step.direction or strokes(steps, at, finish), done_when=step.done_when or text.done_when,
+        text, direction=step.direction or way, done_when=step.done_when or text.done_when,
         stop_if=step.stop_if or text.stop_if,
     )
 
@@ -99,15 +103,15 @@ def strokes(steps: Sequence[Step], at: int, finish: str) -> str:
     """Return which way the strokes of step ``at`` go: sheets cross from grade to grade, the last runs along.
 
     Crossing is published (a sailing class's gelcoat repair page); that the last runs along the part is
-    common practice, no source. Compounds: over half of the last pass, crossing.
+    common practice, no source. A compound's passes cross each other.
 
     >>> from finishplan.shop.profile import default_profile
     >>> steps = [default_profile().step(n) for n in ("P500", "P1000", "P2000", "cutting compound")]
     >>> [strokes(steps, k, "gloss") for k in range(4)]
-    ['along', 'across', 'along', 'both ways']
+    ['along', 'across', 'along', 'crossing passes']
     """
     if not steps[at].is_sheet:
-        return "both ways"
+        return "crossing passes"
     left = sum(s.is_sheet for s in steps) - 1 - at
     if finish == "satin" and left == 0:
         return "along, one way"
