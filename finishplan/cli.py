@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from finishplan import __version__
-from finishplan.errors import BadFile, FinishplanError, UnknownName
+from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
 from finishplan.records.files import as_text, demo_job_path, demo_shop_path, read_bytes, read_file, write_atomically
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey import choices
@@ -80,8 +80,12 @@ def load(path: str, read: Callable[[Any], Any]) -> Any:
         raw = read_bytes(sys.stdin.buffer.read(MAX_STDIN)) if path == "-" else read_file(Path(path))
         return read(raw)
     except FinishplanError as error:
-        name = "standard input" if path == "-" else path
-        raise FinishplanError(f"{name}: {error}") from None
+        raise FinishplanError(f"{file_name(path)}: {error}") from None
+
+
+def file_name(path: str) -> str:
+    """Return a file as messages name it."""
+    return "standard input" if path == "-" else path
 
 
 MAX_STDIN = 10_000_001
@@ -118,7 +122,10 @@ def answer_of(options: argparse.Namespace) -> Answer:
     try:
         return work_up(job, profile, favour, sequence)
     except FinishplanError as error:
-        raise FinishplanError(f"{options.job}: {error}" if sequence is None else str(error)) from None
+        if sequence is not None and str(error).startswith("sequence"):
+            raise
+        files = file_name(options.job) + (f" with {options.shop}" if options.shop else "")
+        raise FinishplanError(f"{files}: {error}") from None
 
 
 def read_sequence(typed: str) -> tuple[str, ...]:
@@ -132,6 +139,8 @@ def run_plan(options: argparse.Namespace) -> int:
     """Print the plan of a job."""
     answer = answer_of(options)
     if options.json:
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(encoding="utf-8")
         sys.stdout.write(as_text(as_json(answer)))
     else:
         from finishplan.paper.plan_text import plan_text
@@ -165,18 +174,29 @@ def run_demo(options: argparse.Namespace) -> int:
     from finishplan.paper.plan_text import plan_text
 
     if options.dir is not None:
-        for source in (demo_job_path(), demo_shop_path()):
-            write_atomically(Path(options.dir) / source.name, source.read_bytes(), over=False)
+        write_demo(Path(options.dir))
     job = load(str(demo_job_path()), read_job_dict)
     profile = load(str(demo_shop_path()), lambda raw: apply_shop(default_profile(), raw))
     sys.stdout.write(plan_text(work_up(job, profile)))
     return 0
 
 
+def write_demo(folder: Path) -> None:
+    """Write the demo's job and shop files to ``folder``: both or, where one stands there already, none."""
+    sources = (demo_job_path(), demo_shop_path())
+    for source in sources:
+        if (folder / source.name).exists():
+            raise BadFile(f"{folder / source.name} exists already and is not written over; name another folder")
+    for source in sources:
+        write_atomically(folder / source.name, source.read_bytes(), over=False)
+
+
 def run_app(options: argparse.Namespace) -> int:
     """Start the screens on this machine only."""
     from streamlit.web.cli import main as streamlit_main
 
+    if options.port is not None and not 1 <= options.port <= 65535:
+        raise BadValue("--port", options.port, "give a port from 1 to 65535")
     start = Path(__file__).parent / "screens" / "start.py"
     sys.argv = ["streamlit", "run", str(start)]
     if options.port is not None:
@@ -215,7 +235,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except (FinishplanError, BadFile) as error:
-        sys.stderr.write(f"{PROGRAM}: {error}\n")
+        sys.stderr.write(f"{PROGRAM}: {printable(str(error))}\n")
         return 2
     except KeyboardInterrupt:
         sys.stderr.write(f"{PROGRAM}: stopped\n")
