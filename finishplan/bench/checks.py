@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from finishplan.bench.places import ReadingSpot, reading_spots
+from finishplan.bench.columns import fitted
+from finishplan.bench.places import NAME, ReadingSpot, reading_spots
 from finishplan.bench.sheet_rules import rule
 from finishplan.planning.result import PanelPlan, ZonePlan
 from finishplan.survey.job import Job, Panel, TestSpot
@@ -17,6 +18,9 @@ MOMENTS = {
     "end": "at the end, cold and clean",
 }
 """The three moments of a check reading."""
+
+HOW = 60
+"""Columns for how the finish was identified."""
 
 BEFORE_ALL = -1
 """Stands for: before anything, local work included."""
@@ -95,7 +99,7 @@ def holds_of(job: Job, plan: PanelPlan) -> tuple[HoldPoint, ...]:
     if not plan.steps:
         return ()
     finish = job.finish_id
-    known = ", ".join(part for part in (finish.result, finish.how) if part)
+    known = ", ".join(part for part in (finish.result, fitted(finish.how or "", HOW)) if part)
     found = [
         HoldPoint("cleaned", BEFORE_ALL, rule("hold", "cleaned").format(finish=known)),
         HoldPoint("test spot", BEFORE_ALL, test_spot_words(job.test_spot)),
@@ -115,6 +119,6 @@ def test_spot_words(spot: TestSpot | None) -> str:
     if spot is None:
         return rule("hold", "test_spot")
     cleared = next((step.step for step in spot.steps if step.cleared), None)
-    return rule("hold", "test_spot_done").format(
-        where=f"{spot.panel}, {spot.zone}", cleared=f"{cleared} cleared it" if cleared else "no step cleared it",
-    )
+    where = f"{fitted(spot.panel, NAME)}, {fitted(spot.zone, NAME)}"
+    said = f"{cleared} cleared it" if cleared else "no step cleared it"
+    return rule("hold", "test_spot_done").format(where=where, cleared=said)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from string import ascii_lowercase
 
 from finishplan import wording
+from finishplan.bench.columns import fitted
 from finishplan.bench.step_texts import text_of
 from finishplan.planning.result import DefectPlan, PanelPlan, ZonePlan
 from finishplan.survey.choices import NARROW_KINDS, THIN_KINDS
@@ -14,6 +16,8 @@ from finishplan.survey.job import Defect, Panel, Place
 CM_PER_M = 100.0
 NARROW_PART_M = 0.15
 """Parts narrower than this have no room for 20 mm of tape on both sides (assumed)."""
+NAME = 30
+"""Columns for a name inside a sentence."""
 NO_PLACE = "no place given"
 
 
@@ -109,10 +113,11 @@ def todo_words(entry: DefectPlan, zone: ZonePlan) -> str:
     return f"{words} (soften only)" if entry.asked == "soften" and entry.repair == "spot" else words
 
 
-def taken_out(plan: PanelPlan, marks: tuple[Mark, ...], at: int) -> tuple[str, ...]:
-    """Return the letters of the marks that step ``at`` of a panel has to take out (or soften)."""
+def taken_out(plan: PanelPlan, marks: tuple[Mark, ...], at: int, asked: str = "remove") -> tuple[str, ...]:
+    """Return the letters of the marks that step ``at`` of a panel has to ``asked``: remove or soften."""
     starting = {zone.name for zone in plan.zones if zone.starts_at == plan.steps[at].step}
-    return tuple(m.letter for m in marks if m.zone in starting and m.repair in ("sand", "buff"))
+    return tuple(m.letter for m in marks if m.zone in starting and m.repair in ("sand", "buff")
+                 and (m.asked == "soften") == (asked == "soften"))
 
 
 def joining(plan: PanelPlan, at: int) -> tuple[str, ...]:
@@ -141,7 +146,7 @@ def tape_words(panel: Panel, plan: PanelPlan, at: int) -> str:
     taking = {zone.zone for zone in step.zones}
     left_out = [z.name for z in plan.zones if z.kind in NARROW_KINDS and z.name not in taking]
     if left_out:
-        return f"taped: {wording.listed(left_out)}"
+        return f"taped: {names_words(left_out)}"
     if any(z.kind in THIN_KINDS for z in plan.zones) or plan.face == "moulded":
         return "no tape"
     sheets = sum(s.is_sheet for s in plan.steps)
@@ -151,6 +156,11 @@ def tape_words(panel: Panel, plan: PanelPlan, at: int) -> str:
     if panel.size_m is not None and min(panel.size_m.width, panel.size_m.height) < NARROW_PART_M:
         return "edges taped as the finisher marks them"
     return "outer 15 to 20 mm taped"
+
+
+def names_words(names: Iterable[str]) -> str:
+    """Return names as a list in a sentence, each cut to what a line holds."""
+    return wording.listed(fitted(name, NAME) for name in names)
 
 
 def broken_off(panel: Panel) -> tuple[tuple[str, str], ...]:

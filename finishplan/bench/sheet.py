@@ -13,8 +13,10 @@ from typing import Protocol
 
 from finishplan import wording
 from finishplan.bench.checks import CheckReading, HoldPoint, checks_of, holds_of
+from finishplan.bench.columns import fitted
 from finishplan.bench.local_work import LocalWork, local_work
 from finishplan.bench.places import (
+    NAME,
     Mark,
     ReadingSpot,
     broken_off,
@@ -86,7 +88,9 @@ class Row:
     joins: tuple[str, ...]
     """Zones that take no earlier step."""
     takes_out: tuple[str, ...]
-    """Letters of the marks that must be gone (or softened) after it."""
+    """Letters of the marks that must be gone after it."""
+    softens: tuple[str, ...]
+    """Letters of the marks that it softens and leaves."""
     how: str
     done_when: str
     stop_if: str
@@ -199,7 +203,8 @@ def row_of(
         amount=amount_words(planned, step, profile), minutes=planned.minutes + planned.look_minutes,
         tape=tape_words(panel, plan, at),
         by=tuple((zone.zone, tool_words(zone.way, use)) for zone in planned.zones), joins=joining(plan, at),
-        takes_out=taken_out(plan, marks, at), how=text.how, done_when=text.done_when, stop_if=text.stop_if,
+        takes_out=taken_out(plan, marks, at), softens=taken_out(plan, marks, at, "soften"), how=text.how,
+        done_when=text.done_when, stop_if=text.stop_if,
     )
 
 
@@ -222,8 +227,10 @@ def zone_stop(zone: ZonePlan, panel: Panel) -> ZoneStop:
 
 def panel_notes(panel: Panel) -> tuple[str, ...]:
     """Return what a trainee must know of this panel beside its steps."""
-    return tuple(f"Work stopped here once after {step} ({zone}): go on from there, its lines must go too."
-                 for zone, step in broken_off(panel))
+    return tuple(
+        f"Work stopped here once after {step} ({fitted(zone, NAME)}): go on from there, its lines must go too."
+        for zone, step in broken_off(panel)
+    )
 
 
 def always_lines(plan: PanelPlan, local: tuple[LocalWork, ...]) -> tuple[str, ...]:

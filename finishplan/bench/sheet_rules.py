@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from finishplan import reference, wording
-from finishplan.bench.places import Mark, never_sanded
+from finishplan.bench.places import Mark, names_words, never_sanded
 from finishplan.errors import TableError
 from finishplan.planning.result import PanelPlan
 from finishplan.shop.profile import Profile
@@ -111,7 +111,7 @@ def fill(name: str, words: str) -> dict[str, str] | None:
 
 NOT_HERE: dict[str, Callable[[PanelFacts], dict[str, str] | None]] = {
     "only_these": lambda f: when(True),
-    "no_sheet": lambda f: fill("zones", wording.listed(never_sanded(f.plan))),
+    "no_sheet": lambda f: fill("zones", names_words(never_sanded(f.plan))),
     "machine_edge": lambda f: when("machine" in f.ways(sheet=True)),
     "machine_wet": lambda f: when(f.mains_on_wet),
     "leave": lambda f: fill("marks", f.letters("leave")),
@@ -125,7 +125,7 @@ NOT_HERE: dict[str, Callable[[PanelFacts], dict[str, str] | None]] = {
     "on_instrument": lambda f: when(not f.plan.off),
     "wheel": lambda f: when("wheel" in f.ways(sheet=False)),
     "satin": lambda f: when(f.plan.finish == "satin"),
-    "last_service": lambda f: fill("zones", wording.listed(z.name for z in f.plan.zones if z.last_service)),
+    "last_service": lambda f: fill("zones", names_words(z.name for z in f.plan.zones if z.last_service)),
     "fittings": lambda f: when(True),
 }
 """Which rule prints for which panel, with what is named in it."""

@@ -11,19 +11,20 @@ from finishplan import wording
 from finishplan.bench.checks import BEFORE_ALL
 from finishplan.bench.columns import WIDTH, fitted, padded, width_of, wrapped
 from finishplan.bench.local_work import LocalMark, LocalRow, LocalWork
-from finishplan.bench.places import Mark, ReadingSpot
+from finishplan.bench.places import NAME, Mark, ReadingSpot, names_words
 from finishplan.bench.sheet import Answer, Row, Sheet, ZoneStop, sheets_of
 from finishplan.bench.sheet_rules import named, ten_rules
 
 PAGE_LINES = 66
 PAGE_BREAK = "\f"
-NAME = 30
-"""Columns for a name inside a line."""
 SHORT = 16
 """Columns for a zone's name in a box."""
 NOTE = 40
 """Columns for what the surveyor wrote of a mark."""
 LABEL = 9
+"""Columns for the label of a line."""
+BOXES = 4
+"""Boxes for readings beside marks of one entry, at most."""
 SIGN = "signed ______________ time ______"
 
 Block = list[str]
@@ -59,6 +60,8 @@ def fill_pages(blocks: Iterable[Block], room: int) -> list[Block]:
     for block in blocks:
         if len(found[-1]) + len(block) > room and found[-1]:
             found.append([])
+        if not found[-1] and block and not block[0]:
+            block = block[1:]
         while len(block) > room:
             found[-1] += block[:room]
             block = block[room:]
@@ -117,10 +120,12 @@ def list_block(title: str, texts: Iterable[str]) -> Block:
 
 def drawing_block(sheet: Sheet) -> Block:
     """Return the drawing in words: size, tape, reading spots, marks."""
-    corner = f"(right, up) in {sheet.place_unit} from its lower left corner"
-    lines = ["", *wrapped(f"THE PART {sheet.size}; {corner}")]
+    places = [spot.where for spot in sheet.spots] + [mark.where for mark in sheet.marks]
+    placed = any(where.startswith("(") for where in places)
+    corner = f"; (right, up) in {sheet.place_unit} from its lower left corner" if placed else ""
+    lines = ["", *wrapped(f"THE PART {sheet.size}{corner}")]
     if sheet.taped:
-        lines += line("Tape", f"{names(sheet.taped)}: on before the first sheet, off before the first compound")
+        lines += line("Tape", f"{names_words(sheet.taped)}: on before the first sheet, off before the first compound")
     if sheet.spots:
         lines += line("Read at", spots_words(sheet.spots))
     for mark in sheet.marks:
@@ -128,11 +133,6 @@ def drawing_block(sheet: Sheet) -> Block:
     for note in sheet.notes:
         lines += line("Note", note)
     return lines
-
-
-def names(found: Iterable[str]) -> str:
-    """Return names cut to what a line can hold, as a list in a sentence."""
-    return wording.listed(fitted(name, NAME) for name in found)
 
 
 def spots_words(spots: Sequence[ReadingSpot]) -> str:
@@ -228,10 +228,10 @@ def local_blocks(work: LocalWork, first: bool) -> list[Block]:
 
 def local_mark_words(mark: LocalMark) -> str:
     """Return one mark of local work with its ring and least reading."""
-    text = f"{mark.words}; {mark.where}"
+    text, each = f"{mark.words}; {mark.where}", "it" if mark.count == 1 else "each"
     if mark.ring_mm is not None:
-        text += f"; ring: {mark.ring_mm} mm round {'it' if mark.count == 1 else 'each'} on every side"
-    text += f"; read beside it, LEAST {mark.least_um} um ____"
+        text += f"; ring: {mark.ring_mm} mm round {each} on every side"
+    text += f"; read beside {each}, LEAST {mark.least_um} um{' ____' * min(mark.count, BOXES)}"
     return f"{text}; {mark.note}" if mark.note else text
 
 
@@ -261,7 +261,8 @@ def row_block(sheet: Sheet, row: Row) -> Block:
     same = [r.number for r in sheet.rows[:row.number - 1] if r.how == row.how]
     lines += line(" How", f"as step {same[0]}" if same else row.how)
     gone = f"{named(row.takes_out)} gone; " if row.takes_out else ""
-    lines += line(" Done", gone + row.done_when)
+    soft = f"{named(row.softens)} softened only; " if row.softens else ""
+    lines += line(" Done", gone + soft + row.done_when)
     lines += line(" Stop if", row.stop_if)
     return [*lines, strip("sheets" if row.wet is not None else "pads")]
 
