@@ -19,6 +19,8 @@ POSTGRES_SCHEMA = "finishplan"
 BUSY_S = 10.0
 """How long a save waits for another program's save before it says so."""
 CONNECT_S = 5
+FIRST_LOCK = 0x7368_6F70
+"""The advisory lock of PostgreSQL under which a thing is made that there is only one of."""
 
 
 def make_engine(where: Where) -> Engine:
@@ -135,4 +137,4 @@ def writing(engine: Engine) -> Iterator[Connection]:
 def one_at_a_time(connection: Connection) -> None:
     """Make other writers of a thing that is not there yet wait for this transaction's end."""
     if connection.dialect.name == "postgresql":
-        connection.exec_driver_sql("SELECT pg_advisory_xact_lock(0x73686F70)")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({FIRST_LOCK})")

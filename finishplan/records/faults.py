@@ -130,12 +130,14 @@ OS_FAULTS: dict[int, tuple[type[StoreError], str]] = {
 """The system's error numbers, the class and the sentence."""
 
 
-def said(error: BaseException, place: str) -> StoreError | None:
+def said(error: BaseException, place: str) -> FinishplanError | None:
     """Return the store's own error for ``error``, or None where it has none (a fault of the program)."""
     if isinstance(error, exc.TimeoutError):
         return StoreUnreachable(f"too many pages ask the database {place} at once; try again, {TYPED}")
-    if isinstance(error, exc.DBAPIError):
+    if isinstance(error, exc.StatementError):
         return said(error.orig, place) if error.orig is not None else None
+    if isinstance(error, FinishplanError):
+        return error  # raised while a value was made ready for the database
     if isinstance(error, sqlite3.Error):
         return _first_match(getattr(error, "sqlite_errorname", "") or "", SQLITE_FAULTS, place)
     if isinstance(error, OSError):
@@ -173,7 +175,7 @@ def spoken(place: str) -> Iterator[None]:
     """Turn the database's and the system's errors into one sentence that names ``place``."""
     try:
         yield
-    except (exc.DBAPIError, exc.TimeoutError, sqlite3.Error, OSError) as error:
+    except (exc.StatementError, exc.TimeoutError, sqlite3.Error, OSError) as error:
         told = said(error, place)
         if told is None:
             raise
