@@ -33,9 +33,7 @@ class UnknownName(BadValue):
 
     def __init__(self, what: str, value: object, choices: Iterable[str], where: str = "") -> None:
         names = list(choices)
-        close = nearest(str(value), names)
-        if close and not same_system(str(value), close):
-            close = None
+        close = nearest_grade(str(value), names) or nearest(str(value), [n for n in names if not grade_parts(n)[1]])
         hint = f"did you mean {close!r}? " if close else ""
         self.choices = tuple(names)
         super().__init__(what, value, f"{hint}choose one of: {', '.join(names)}", where)
@@ -80,7 +78,7 @@ def as_filed(value: object) -> object:
     return value if isinstance(value, (str, int, float)) and not isinstance(value, bool) else AsFiled(value)
 
 
-def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     """Return the known name most like ``word``, or None when nothing is near."""
     names = list(known)
     by_lower = {name.lower(): name for name in names}
@@ -88,16 +86,24 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     return by_lower[found[0]] if found else None
 
 
-def same_system(word: str, other: str) -> bool:
-    """Tell whether two names could be one: grades of two systems never are, however alike they look.
+def nearest_grade(word: str, known: Iterable[str]) -> str | None:
+    """Return the known name of the same letters whose number is nearest, or None.
 
-    >>> same_system("US 600", "P600"), same_system("p80O", "P800"), same_system("scrach", "scratch")
-    (False, False, True)
+    Grades of two systems are never offered for each other: US 600 is far from P600.
+
+    >>> nearest_grade("p1300", ["P1200", "P1500"]), nearest_grade("US 600", ["P600", "P800"])
+    ('P1200', None)
     """
-    if not any(c.isdigit() for c in other):
-        return True
-    letters = [[c for c in name.lower() if c.isalpha()] for name in (word, other)]
-    return letters[0] == letters[1]
+    letters, number = grade_parts(word)
+    parts = [(name, *grade_parts(name)) for name in known]
+    alike = [(abs(math.log(n / number)), name) for name, of, n in parts if number and n and of == letters]
+    return min(alike)[1] if alike else None
+
+
+def grade_parts(name: str) -> tuple[str, int]:
+    """Return the letters and the number of a grade; the number is 0 where there is none."""
+    digits = "".join(c for c in name[:80] if c in "0123456789")
+    return "".join(c for c in name.lower() if c.isalpha()), int(digits or 0)
 
 
 def shown(value: object) -> str:

@@ -115,7 +115,7 @@ SAID = {
 """Messages of the models' own checks, by type."""
 
 OWN_REMEDIES = {
-    "measure": f"no measure is that small or large; give one from {SMALLEST:g} to {LARGEST:g}",
+    "measure": f"no measure is that small or large; give one from {SMALLEST:f} to {LARGEST:.0f}",
     "letters": "it holds a control character, which no paper shows; type it again",
     "string_unicode": "it holds half a character; type it again",
     "invalid_key": "a key must be whole text in quotes; type it again",
@@ -162,8 +162,9 @@ def say_first(error: ValidationError, raw: Any, model: type[BaseModel]) -> Finis
         return UnknownKey(str(loc[-1]), known_keys(model, loc[:-1]), where_text(loc[:-1], raw))
     named = [part for part in loc if isinstance(part, str) and part not in ("number", "range")]
     field = named[-1] if named else "file"
-    indexed = isinstance(loc[-1], int) if loc else False
-    place = where_text(loc if indexed else loc[: _last_name(loc)], raw)
+    place = where_text(loc[: _last_name(loc)], raw)
+    if loc and isinstance(loc[-1], int):
+        place, _, field = where_text(loc, raw).rpartition(", ")
     return one_line(first, field, place, raw, loc)
 
 
@@ -193,12 +194,12 @@ def remedy_for(kind: str, ctx: Mapping[str, Any]) -> str:
     limits: dict[str, Callable[[], str]] = {
         "greater_than": lambda: f"give a number over {ctx['gt']:g}",
         "greater_than_equal": lambda: f"give a number of {ctx['ge']:g} or more",
-        "less_than_equal": lambda: f"give a number up to {ctx['le']:g}",
+        "less_than_equal": lambda: f"give a number up to {ctx['le']:.12g}",
         "less_than": lambda: f"give a number under {ctx['lt']:g}",
         "finite_number": lambda: "give a finite number",
         "literal_error": lambda: f"this version reads {ctx['expected']}",
-        "string_too_short": lambda: "give at least one letter",
-        "string_too_long": lambda: f"give at most {ctx['max_length']} letters",
+        "string_too_short": lambda: f"letters: give at least {ctx['min_length']}",
+        "string_too_long": lambda: f"letters: give at most {ctx['max_length']}",
         "too_short": lambda: f"give at least {ctx['min_length']}",
         "too_long": lambda: f"give at most {ctx['max_length']}",
         "string_type": lambda: "give text in quotes",

@@ -61,9 +61,8 @@ def read_bytes(data: bytes) -> Any:
     try:
         return json.loads(text, object_pairs_hook=no_doubles)
     except json.JSONDecodeError as error:
-        raise BadFile(
-            f"line {error.lineno}, column {error.colno}: this is not JSON ({error.msg.lower()}); mend it there"
-        ) from None
+        said = error.msg.lower().removesuffix(" at")
+        raise BadFile(f"line {error.lineno}, column {error.colno}: this is not JSON ({said}); mend it there") from None
 
 
 def too_deep(text: str) -> bool:
