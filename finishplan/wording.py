@@ -368,3 +368,22 @@ def job_words(verdicts: Mapping[str, str], minutes: float) -> str:
             parts.append(sentence(f"{'Do not start ' if ready else ''}{listed(names)}: {stop}"))
     parts.append(sentence(f"{minutes_words(minutes)} of work in all") if minutes > 0 else "")
     return " ".join(part for part in parts if part)
+
+
+def signed(value: float, digits: int = 0) -> str:
+    """Return a difference with its sign, rounded to ``digits``.
+
+    >>> signed(3.2), signed(-0.6), signed(0.1)
+    ('+3', '-1', '0')
+    """
+    rounded = round(value, digits)
+    return "0" if rounded == 0 else f"{rounded:+.{digits}f}"
+
+
+def signed_minutes(minutes: float) -> str:
+    """Return a difference of times in whole minutes with its sign.
+
+    >>> signed_minutes(14.2), signed_minutes(-0.2)
+    ('+14 min', '0 min')
+    """
+    return f"{signed(minutes)} min"

@@ -18,6 +18,18 @@ PLAN_VERSION = 1
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Another plan of the same job beside this one: this less the other."""
+
+    what: str
+    minutes: float
+    film_um_m2: float
+    refers: int
+    sequences: tuple[tuple[str, tuple[str, ...]], ...]
+    """The other plan's sequences, by panel."""
+
+
+@dataclass(frozen=True)
 class Answer:
     """Everything that is said of one job."""
 
@@ -28,6 +40,10 @@ class Answer:
     labour: tuple[LabourLine, ...]
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
+    beside_optimum: Beside | None = None
+    """Where a sequence was named: what it costs over the best plan."""
+    before_test_spot: Beside | None = None
+    """Where a test spot was entered: what it changed."""
 
     @property
     def labour_minutes(self) -> float:
@@ -39,14 +55,31 @@ def work_up(job: Job, profile: Profile, favour: str | None = None, sequence: tup
     """Return the whole answer to a job; raises a FinishplanError for what cannot be planned."""
     if sequence is not None:
         profile = profile.with_steps(sequence, "sequence")
-    plan = make_plan(job, profile, favour, sequence)
+    plan = make_plan(job, profile, favour, sequence, why=True)
     notes = list(plan.notes)
+    optimum = None if sequence is None else beside(plan, make_plan(job, profile, favour), "the best plan")
+    untested = None
+    if job.test_spot is not None:
+        before = make_plan(job.model_copy(update={"test_spot": None}), profile, favour, sequence)
+        untested = beside(plan, before, "before the test spot")
     waiting = sums_not_worked_out()
     if waiting:
         notes.append(f"Sums behind cautions that are not worked out yet: {', '.join(waiting)}.")
     return Answer(
         job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), labour(job, plan),
-        cautions(job, plan, profile), tuple(notes),
+        cautions(job, plan, profile), tuple(notes), optimum, untested,
+    )
+
+
+def beside(plan: Plan, other: Plan, what: str) -> Beside:
+    """Return another plan of the same job set beside this one."""
+
+    def referred(of: Plan) -> int:
+        return sum(d.repair == "refer" for panel in of.panels for zone in panel.zones for d in zone.defects)
+
+    return Beside(
+        what, plan.minutes - other.minutes, plan.film_um_m2 - other.film_um_m2, referred(plan) - referred(other),
+        tuple((panel.name, panel.sequence) for panel in other.panels),
     )
 
 
@@ -59,6 +92,9 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "set_up": {"steps": list(plan.set_up_steps), "kits": list(plan.kits), "minutes": plan.set_up_minutes},
         "panels": [panel_json(panel) for panel in plan.panels],
         "film_against_time": [asdict(point) for point in plan.film_against_time],
+        "asking_less": [asdict(line) for line in plan.asking_less],
+        "beside_optimum": None if answer.beside_optimum is None else asdict(answer.beside_optimum),
+        "before_test_spot": None if answer.before_test_spot is None else asdict(answer.before_test_spot),
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
         "materials": [asdict(line) for line in answer.materials],
         "cautions": [asdict(caution) for caution in answer.cautions],

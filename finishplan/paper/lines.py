@@ -31,15 +31,15 @@ def tightest(panel: PanelPlan) -> ZonePlan | None:
 
 def panel_line(panel: PanelPlan) -> str:
     """Return a panel's plan in one line, as a finisher would say it."""
-    return f"{panel.name}: {panel_gist(panel)}"
+    verdict = panel_verdict(panel)
+    return f"{panel.name}: {'' if verdict == 'go' else verdict + ', '}{panel_gist(panel)}"
 
 
 def panel_gist(panel: PanelPlan) -> str:
-    """Return what is done with a panel in one line, or, if it may not start, what comes first and why."""
+    """Return what is done with a panel in one line, or, if it may not start, where and why not."""
     if panel_verdict(panel) != "go":
         zone = next(zone for zone in panel.zones if zone.verdict == panel_verdict(panel))
-        reason = f": {zone.reasons[0]}" if zone.reasons else ""
-        return f"{zone.verdict}, {zone.name}{reason}"
+        return f"{zone.name}: {zone.reasons[0]}" if zone.reasons else zone.name
     extra = ", ".join(words for words in (edges_words(panel), local_words(panel)) if words)
     if not panel.steps and panel.repair_minutes > 0:
         return f"{extra}, {wording.minutes_words(panel.minutes)}"

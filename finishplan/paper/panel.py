@@ -94,7 +94,7 @@ def panel_drawing(panel: Panel, sheets: Sequence[str] = (), theme: Theme = LIGHT
     notes.insert(0, f"{size}, to scale" if given else f"size not given: drawn as {size} of the same area")
     y = _notes(body, notes, frame, 34.0 + 22.0 * len(sheets) if sheets else 0.0, theme)
     body.insert(0, draw.rect(0, 0, WIDTH_PX, y, theme.ground))
-    defs = (draw.hatch(f"tape-{ids}", theme.ink, 6.0, 45, 1.0)
+    defs = (draw.style(theme) + draw.hatch(f"tape-{ids}", theme.ink, 6.0, 45, 1.0)
             + f'<clipPath id="clip-{ids}"><path d="{outline}"/></clipPath>')
     return draw.svg(WIDTH_PX, y, f"Drawing of {panel.name}", panel_words(panel, sheets), body, defs)
 

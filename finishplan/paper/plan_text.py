@@ -26,6 +26,9 @@ def plan_text(answer: Answer) -> str:
         *heading("Defects: what is done, and why"),
         *defect_lines(answer.plan),
         "",
+        *heading("Why this and not that"),
+        *why_lines(answer),
+        "",
         *heading("Materials, to tick off before the start"),
         *material_lines(answer),
         "",
@@ -82,7 +85,8 @@ def how_it_was_chosen(answer: Answer) -> str:
     plan = answer.plan
     return (
         f"Favour {plan.favour}, first cut {plan.first_cut}. With allowances: "
-        f"{wording.minutes_words(answer.labour_minutes)}. Most rates are assumed until the shop's own log replaces them."
+        f"{wording.minutes_words(answer.labour_minutes)}. Most rates are "
+        "assumed until the shop's own log replaces them."
     )
 
 
@@ -211,6 +215,57 @@ def defect_line(defect: DefectPlan) -> str:
     depth = "" if deep is None else f", {wording.removal_words(deep)} um ({source})"
     local = f" ({', '.join(defect.local_steps)} by hand there)" if defect.local_steps else ""
     return f"{name}{depth}: {defect.repair}{local}; {defect.why}"
+
+
+def why_lines(answer: Answer) -> list[str]:
+    """Return limits, runners-up, close calls, what asking less would buy, and film against time."""
+    plan = answer.plan
+    lines = []
+    for panel in plan.panels:
+        lines += wrapped(f"{panel.name}: limited by {panel.limited_by}", "    ", "  ")
+        for runner in panel.runners_up:
+            lines += wrapped(
+                f"{runner.instead}: {price_words(runner.minutes, f'{wording.signed(runner.film_um, 1)} um', runner.refers)}",
+                "      ",
+                "    ",
+            )
+        for call in panel.close_calls:
+            lines += wrapped(f"close call, {call.where}: {call.changes}", "      ", "    ")
+    for less in plan.asking_less:
+        price = price_words(-less.minutes, volume_words(-less.film_um_m2), -less.refers)
+        lines += wrapped(f"asking less, {less.what}: {less.wish}: {price}", "    ", "  ")
+    for other in (answer.beside_optimum, answer.before_test_spot):
+        if other is not None:
+            price = price_words(other.minutes, volume_words(other.film_um_m2), other.refers)
+            lines += wrapped(f"this plan against {other.what}: {price}", "    ", "  ")
+    return lines + curve_lines(plan)
+
+
+def volume_words(film_cm3: float) -> str:
+    """Return a difference of film taken over the whole job; 1 um over 1 m2 is 1 cm3."""
+    return f"{wording.signed(film_cm3, 1)} cm3"
+
+
+def price_words(minutes: float, film: str, refers: int) -> str:
+    """Return a difference of two plans in words."""
+    words = f"{wording.signed_minutes(minutes)}, {film} of film"
+    if refers:
+        words += f", {wording.number_words(abs(refers))} {'more' if refers > 0 else 'fewer'} not dealt with"
+    return words
+
+
+def curve_lines(plan: Plan) -> list[str]:
+    """Return film against time; one point is said as one."""
+    points = plan.film_against_time
+    if len(points) == 1:
+        return wrapped(
+            "film against time: one plan is best in both; quick, balanced and keep film are the same", "    ", "  "
+        )
+    lines = ["  film against time:"] if points else []
+    for point in points:
+        name = point.name or "-"
+        lines.append(f"    {wording.minutes_words(point.minutes):>9}  {point.film_um_m2:>7.1f} cm3 of film  {name}")
+    return lines
 
 
 def material_lines(answer: Answer) -> list[str]:

@@ -58,7 +58,7 @@ def film_section(panel: PanelPlan, axis_um: float, theme: Theme = LIGHT) -> str:
     for zone in panel.zones:
         y = _zone(body, panel, zone, y, scale, axis_um, theme, ids)
     y = _axis(body, y - ROW_GAP_PX + 8, scale, axis_um, theme)
-    defs = (draw.hatch(f"keep-{ids}", theme.keep, 8.0, 45, 1.6)
+    defs = (draw.style(theme) + draw.hatch(f"keep-{ids}", theme.keep, 8.0, 45, 1.6)
             + draw.hatch(f"over-{ids}", theme.ink, 5.0, -45, 0.9))
     body.insert(0, draw.rect(0, 0, WIDTH_PX, y, theme.ground))
     return draw.svg(WIDTH_PX, y, f"Film of {panel.name}, cut open", section_words(panel), body, defs)
@@ -161,7 +161,8 @@ def _film_labels(panel: PanelPlan, zone: ZonePlan, scale: float) -> list[Label]:
     if compounds:
         found.append(Label(compounds[0][0], ", ".join(words for _, words in compounds)))
     low, mean = LEFT_PX + zone.film_low_um * scale, LEFT_PX + zone.film_mean_um * scale
-    found.append(Label(low, f"we count on {wording.film_words(zone.film_low_um)}"))
+    short = f", under the {wording.least_words(zone.keep_um)} to leave" if zone.film_low_um < zone.keep_um else ""
+    found.append(Label(low, f"we count on {wording.film_words(zone.film_low_um)}{short}"))
     if mean > low + 1:
         found.append(Label(mean, f"mean {wording.film_words(zone.film_mean_um)}", quiet=True))
     return found
@@ -197,7 +198,7 @@ def _film_words(body: list[str], panel: PanelPlan, zone: ZonePlan, y: float, sca
     at = sum(um for _, um in takes(panel, zone))
     taken_end = LEFT_PX + at * (1 + zone.overcut) * scale
     words = f"leave at least {wording.least_words(zone.keep_um)}"
-    for text in (words, f"leave {wording.least_words(zone.keep_um)}"):
+    for text in (words, f"leave {wording.least_words(zone.keep_um)}") if zone.film_low_um >= zone.keep_um else ():
         if draw.text_width(text, SIZE_PX) + 12 <= keep_width:
             body.append(draw.text(keep_x + keep_width / 2, y + BAR_PX / 2 + 5, text, theme, SIZE_PX,
                                   anchor="middle", halo=theme.film))

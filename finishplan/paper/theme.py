@@ -50,8 +50,24 @@ DARK = Theme("dark", "#15171A", "#F2F0EB", "#B9B6AE", "#2B2E33", OKABE_ITO["oran
 PAPER = Theme("paper", "#FFFFFF", "#000000", "#333333", "#FFFFFF", "#DDDDDD", "#000000", "#000000", "#555555")
 """Black alone suffices: what colour says is said by pattern and word as well."""
 
+SCREEN = Theme("screen", *(f"var(--{name})" for name in ("ground", "ink", "quiet", "film", "taken", "keep",
+                                                             "defect", "hairline")))
+"""Light or dark as the browser asks at the moment; the drawing carries both."""
+
 THEMES = {theme.name: theme for theme in (LIGHT, DARK, PAPER)}
-"""All themes by name; an unknown name is shown on the light one by the screens."""
+"""The themes with colours of their own, by name."""
+
+
+def style(theme: Theme) -> str:
+    """Return the style element that a drawing on ``theme`` needs: both palettes for the screen, else nothing."""
+    if theme is not SCREEN:
+        return ""
+    light, dark = (
+        ";".join(f"--{name}:{getattr(worn, name)}" for name in (
+            "ground", "ink", "quiet", "film", "taken", "keep", "defect", "hairline"))
+        for worn in (LIGHT, DARK)
+    )
+    return f"<style>svg{{{light}}}@media (prefers-color-scheme:dark){{svg{{{dark}}}}}</style>"
 
 
 def luminance(colour: str) -> float:
@@ -78,7 +94,7 @@ def contrast(one: str, other: str) -> float:
 def text_width(text: str, size_px: float, bold: bool = False) -> float:
     """Return a width in px that ``text`` will not pass in any of the fonts: for placing, not for setting.
 
-    Letters outside Latin, Greek and Cyrillic count as a full em.
+    Greek and Cyrillic count as wide letters, what lies beyond as a full em.
     """
     ems = 0.0
     for letter in text:
@@ -86,7 +102,7 @@ def text_width(text: str, size_px: float, bold: bool = False) -> float:
             ems += 0.40
         elif ord(letter) > 0x0530:
             ems += 0.68 if letter in "–…×→↑↓" else 1.0
-        elif letter in WIDE_LETTERS:
+        elif letter in WIDE_LETTERS or ord(letter) > 0x024F:
             ems += 0.98
         else:
             ems += 0.70 if letter.isupper() else 0.62

@@ -264,10 +264,12 @@ class Case:
         method, drawn = self.method, self.drawn
         too_high = (method.bias_um + method.bias_share * drawn.level_um) * self.shared.gauge[method.name]
         middle_z = draws.normal()
-        found = []
+        found, squares, degrees = [], np.zeros(draws.size), 0
         for more in MORE:
             mean = drawn.level_um + too_high + drawn.spread_um / math.sqrt(more) * middle_z
-            squares = np.zeros(draws.size) if more == 1 else drawn.spread_um**2 * draws.chi_square(more - 1.0)
+            if more - 1 > degrees:
+                squares = squares + drawn.spread_um**2 * draws.chi_square(float(more - 1 - degrees))
+                degrees = more - 1
             found.append(self.weigh(more, self.low_after(more, np.maximum(mean, SLACK), squares)))
         return tuple(found)
 

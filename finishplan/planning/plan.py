@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from finishplan.planning.explain import explain
 from finishplan.planning.problem import PanelProblem, Problem, ZoneProblem, build_problem, panel_problem
 from finishplan.planning.reasons import limited_by, plan_notes, why_repair
 from finishplan.planning.removal import later_removals_um, least_reading_um, work_minutes
@@ -17,13 +18,15 @@ from finishplan.planning.result import (
     StepZone,
     ZonePlan,
 )
-from finishplan.planning.search import NOTHING, JobTables, PanelChoice, PanelTable, ZoneChoice
+from finishplan.planning.search import NOTHING, Choice, JobTables, PanelChoice, PanelTable, ZoneChoice
 from finishplan.planning.sequences import check_sequence, coarsest_before
+from finishplan.planning.tradeoff import film_against_time
 from finishplan.planning.verdicts import Verdicts, judge
 from finishplan.planning.zone_cost import ZoneCost
 from finishplan.planning.zone_table import one_fill_minutes
 from finishplan.shop.profile import Profile
 from finishplan.shop.steps import Step
+from finishplan.survey.choices import FAVOURS
 from finishplan.survey.film import METHODS
 from finishplan.survey.job import Job, Reading
 from finishplan.units import volume_cm3
@@ -31,13 +34,14 @@ from finishplan.units import volume_cm3
 
 def make_plan(
     job: Job, profile: Profile, favour: str | None = None, sequence: tuple[str, ...] | None = None,
-    with_echo: bool = True,
+    why: bool = False,
 ) -> Plan:
     """Return the best plan of a job in a shop.
 
     ``favour`` beats the job's own. ``sequence`` names one sequence of steps for every worked panel; it
-    is checked first. ``with_echo`` adds the plan without suspect readings where there are any. Raises
-    NoSequence, UnknownName and other FinishplanErrors for what cannot be planned.
+    is checked first. Where readings are suspect, the plan without them stands beside it. ``why`` adds
+    runners-up, close calls, what asking less would buy, and film against time; each is priced by
+    choosing again. Raises NoSequence, UnknownName and other FinishplanErrors for what cannot be planned.
     """
     if sequence is not None:
         profile = profile.with_steps(sequence, "sequence")
@@ -46,9 +50,13 @@ def make_plan(
         for panel in problem.panels:
             check_sequence(profile, sequence, panel.compounds_by, panel.finish, panel.last_sheet)
     tables = JobTables(problem)
-    plan = plan_of(tables)
-    if with_echo and any(zone.suspect for panel in problem.panels for zone in panel.zones):
-        plan = replace(plan, if_echo=plan_of(tables.sister(without_suspects(problem))))
+    choice = tables.choose()
+    plan = plan_of(tables, choice)
+    if why:
+        plan = explained(tables, choice, plan)
+    if any(zone.suspect for panel in problem.panels for zone in panel.zones):
+        echo = tables.sister(without_suspects(problem))
+        plan = replace(plan, if_echo=plan_of(echo, echo.choose()))
     return plan
 
 
@@ -70,10 +78,22 @@ def kept(zone: ZoneProblem) -> tuple[Reading, ...]:
     return tuple(r for i, r in enumerate(zone.zone.readings) if i not in zone.suspect)
 
 
-def plan_of(tables: JobTables) -> Plan:
-    """Return the plan of the best choice of a job's tables."""
+def explained(tables: JobTables, choice: Choice, plan: Plan) -> Plan:
+    """Return the plan with everything it says of its own choice."""
+    found = explain(tables, choice)
+    weights = tables.problem.policy.favours
+    curve = film_against_time(tables, [(favour, weights.weight(favour)) for favour in FAVOURS])
+    panels = tuple(
+        replace(panel, runners_up=runners, close_calls=calls)
+        for panel, runners, calls in zip(plan.panels, found.runners_up, found.close_calls, strict=True)
+    )
+    some = () if curve.complete else ("Film against time: only some of the best trades are shown.",)
+    return replace(plan, panels=panels, notes=(*plan.notes, *some), film_against_time=curve.points, asking_less=found.asking_less)
+
+
+def plan_of(tables: JobTables, choice: Choice) -> Plan:
+    """Return the plan of a choice over a job's tables."""
     problem = tables.problem
-    choice = tables.choose()
     verdicts = judge(tables, choice)
     panels = tuple(
         panel_plan(table, chosen, verdicts, place)

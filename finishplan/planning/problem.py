@@ -44,6 +44,8 @@ class Entry:
     length_mm: float | None
     width_mm: float | None
     missing_ml: float | None
+    barred: tuple[str, ...] = ()
+    """Repairs taken away to see what a decision costs: zone, spot, fill, leave."""
 
     @property
     def with_zone(self) -> bool:

@@ -118,11 +118,26 @@ class ZonePlan:
 
 @dataclass(frozen=True)
 class RunnerUp:
-    """Another way and its exact price against the plan's."""
+    """Another way and its exact price against the plan's: differences, plan to this."""
 
     instead: str
     minutes: float
     film_um_m2: float
+    film_um: float = 0.0
+    """The film difference as a mean over the panel."""
+    refers: int = 0
+    untouched: int = 0
+
+
+@dataclass(frozen=True)
+class AskingLess:
+    """What one softer wish would save: minutes and film less, refusals fewer."""
+
+    what: str
+    wish: str
+    minutes: float
+    film_um_m2: float
+    refers: int
 
 
 @dataclass(frozen=True)
@@ -216,6 +231,7 @@ class Plan:
     if_echo: Plan | None = None
     """The plan if the suspect readings are surface echoes."""
     film_against_time: tuple[CurvePoint, ...] = ()
+    asking_less: tuple[AskingLess, ...] = ()
     sources: tuple[Sourced, ...] = field(default=())
 
     @property

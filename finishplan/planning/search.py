@@ -9,6 +9,7 @@ if it costs no more than its panel's own best by that best's set-up, which leave
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -25,6 +26,8 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 PRUNE_SLACK = 1e-6
 MOST_BITS = 22
+Options = tuple[Ints, Floats, Ints, Ints]
+"""Mask, price, sequence and kit set of each option of a panel."""
 NOTHING = -1
 """Index of the sequence of a panel that is not worked, and of a zone left untouched."""
 
@@ -102,6 +105,11 @@ class PanelTable:
         return best, which
 
     @cached_property
+    def kept_options(self) -> dict[float, Options]:
+        """Options already worked out, by film weight."""
+        return {}
+
+    @cached_property
     def _prices(self) -> dict[float, dict[int, Floats]]:
         return {}
 
@@ -152,6 +160,10 @@ class PanelTable:
 def rest(zone: ZoneCost) -> ZoneChoice:
     """Return the choice of a zone that is not worked."""
     return ZoneChoice(NOTHING, 0, tuple(resting_repair(e) for e in zone.ways.zone.entries))
+
+
+Forbid = Callable[[PanelTable, Ints], npt.NDArray[np.bool_]]
+"""Says which sequences (indices, NOTHING for none) of a panel are forbidden."""
 
 
 @dataclass
@@ -219,11 +231,20 @@ class JobTables:
         n = len(self.bits)
         return (KIT_SETS[kits][0] << n) | (KIT_SETS[kits][1] << (n + 1))
 
-    def options(self, panel: PanelTable, film_weight: float) -> tuple[Ints, Floats, Ints, Ints]:
+    def options(self, panel: PanelTable, film_weight: float, without: Forbid | None = None) -> Options:
         """Return the options of a panel worth keeping: mask, price, sequence, kit set.
 
-        Doing nothing is one, unless one sequence was named and the panel can take it.
+        Doing nothing is one of them. ``without`` takes options away before the worth of the rest is judged.
         """
+        kept = panel.kept_options
+        if without is not None:
+            return self.work_out_options(panel, film_weight, without)
+        if film_weight not in kept:
+            kept[film_weight] = self.work_out_options(panel, film_weight, None)
+        return kept[film_weight]
+
+    def work_out_options(self, panel: PanelTable, film_weight: float, without: Forbid | None) -> Options:
+        """Work out ``options``."""
         masks, prices, which, kit_of = (
             [np.array([0])],
             [np.array([panel.nothing_min])],
@@ -240,19 +261,25 @@ class JobTables:
             prices.append(price[at])
             which.append(at)
             kit_of.append(np.full(len(at), kits))
-        mask, price = np.concatenate(masks), np.concatenate(prices)
+        mask, price, q, kits_of = (np.concatenate(part) for part in (masks, prices, which, kit_of))
+        if without is not None:
+            price = np.where(without(panel, q), math.inf, price)
         own_best = int(np.argmin(price))
         worth = price <= price[own_best] + self.mask_minutes(int(mask[own_best])) + PRUNE_SLACK
-        return mask[worth], price[worth], np.concatenate(which)[worth], np.concatenate(kit_of)[worth]
+        return mask[worth], price[worth], q[worth], kits_of[worth]
 
     def mask_minutes(self, mask: int) -> float:
         """Return the set-up minutes of a step set."""
         return sum(minutes for bit, minutes in enumerate(self.set_ups) if mask >> bit & 1)
 
-    def choose(self, film_weight: float | None = None) -> Choice:
-        """Return the best plan of the job, exactly."""
+    def choose(self, film_weight: float | None = None, without: Mapping[int, Forbid] | None = None) -> Choice:
+        """Return the best plan of the job, exactly.
+
+        ``without`` forbids sequences by panel place: what a decision costs is the best plan without it.
+        """
         weight = self.problem.film_weight if film_weight is None else film_weight
-        options = [self.options(panel, weight) for panel in self.panels]
+        bans = without or {}
+        options = [self.options(panel, weight, bans.get(p)) for p, panel in enumerate(self.panels)]
         price, chosen = best_set_up(options, self.set_ups)
         panels = []
         for panel, (mask, cost, which, kit_of) in zip(self.panels, options, strict=True):
@@ -263,7 +290,7 @@ class JobTables:
         return Choice(price, tuple(panels))
 
 
-def best_set_up(options: list[tuple[Ints, Floats, Ints, Ints]], set_ups: list[float]) -> tuple[float, int]:
+def best_set_up(options: list[Options], set_ups: list[float]) -> tuple[float, int]:
     """Return the least price over all set-ups and the set-up that has it, as bits.
 
     Only bits that some option uses are walked through. Raises FinishplanError above 2^22 sets.

@@ -175,7 +175,7 @@ def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str
     """
     shape = ways.removal_um.shape
     never = np.full(shape, math.inf)
-    return {
+    found = {
         "zone": with_zone(ways, entry),
         "spot": spot_minutes(ways, entry) if spot else never,
         "fill": fill_all_minutes(ways, entry) if fill else never,
@@ -183,6 +183,7 @@ def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str
         "clean": np.zeros(shape) if "clean" in entry.kind.repairs else never,
         "refer": np.zeros(shape),
     }
+    return found | dict.fromkeys(entry.barred, never)
 
 
 def with_zone(ways: Ways, entry: Entry) -> Floats:

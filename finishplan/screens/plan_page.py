@@ -8,9 +8,7 @@ from finishplan import wording
 from finishplan.errors import FinishplanError
 from finishplan.paper import lines
 from finishplan.paper.section import axis_um_for
-from finishplan.paper.theme import Theme
 from finishplan.screens.parts import guard, opening, panels, whole_job
-from finishplan.screens.parts.look import theme
 from finishplan.screens.parts.markup import h, items, mark, p, put
 from finishplan.workup import Answer
 
@@ -27,8 +25,8 @@ def page() -> None:
         door(str(error))
         return
     masthead(answer, source)
-    first(answer, theme())
-    whole_plan(answer, theme())
+    first(answer)
+    whole_plan(answer)
 
 
 def door(message: str = "") -> None:
@@ -52,25 +50,25 @@ def masthead(answer: Answer, source: opening.Source) -> None:
         st.button("Close this job", on_click=opening.close, key="close")
 
 
-def first(answer: Answer, worn: Theme) -> None:
+def first(answer: Answer) -> None:
     """Write the verdict sentence, then one line a panel."""
     rows = []
     for panel in answer.plan.panels:
         shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
         named = f"<div>{p(panel.name, 'name')}{p(shown.word)}</div>"
-        rows.append(f"<li>{mark(shown, worn)}{named}{p(lines.panel_gist(panel))}</li>")
+        rows.append(f"<li>{mark(shown)}{named}{p(lines.panel_gist(panel))}</li>")
     put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
 
 
-def whole_plan(answer: Answer, worn: Theme) -> None:
+def whole_plan(answer: Answer) -> None:
     """Write every panel, then what concerns the whole job."""
     axis_um = axis_um_for(answer.plan)
     for surveyed, panel in zip(answer.job.panels, answer.plan.panels, strict=True):
-        panels.head(panel, worn)
-        panels.zones(panel, worn)
+        panels.head(panel)
+        panels.zones(panel)
         panels.steps(panel)
-        panels.section(panel, axis_um, worn)
-        panels.drawing(surveyed, panel, worn)
+        panels.section(panel, axis_um)
+        panels.drawing(surveyed, panel)
         panels.defects(panel)
     whole_job.labour(answer)
     whole_job.materials(answer)

@@ -8,7 +8,7 @@ from html import escape
 
 import streamlit as st
 
-from finishplan.paper.theme import Theme, mark_svg
+from finishplan.paper.theme import SCREEN, mark_svg, style
 from finishplan.wording import Mark
 
 
@@ -32,10 +32,11 @@ def items(entries: Iterable[str], tag: str = "ul") -> str:
     return f"<{tag}>{''.join(entries)}</{tag}>"
 
 
-def mark(shown: Mark, theme: Theme) -> str:
+def mark(shown: Mark) -> str:
     """Return a verdict's shape; the word stands beside it, so the shape is silent."""
-    shape = mark_svg(shown.shape, shown.fill, 10, 10, 15, theme.ink, theme.ground)
-    return picture(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">{shape}</svg>', "", "mark")
+    shape = mark_svg(shown.shape, shown.fill, 10, 10, 15, SCREEN.ink, SCREEN.ground)
+    drawn = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">{style(SCREEN)}{shape}</svg>'
+    return picture(drawn, "", "mark")
 
 
 def picture(svg: str, says: str, kind: str = "figure") -> str:

@@ -8,31 +8,31 @@ from finishplan import wording
 from finishplan.paper import lines
 from finishplan.paper.panel import panel_drawing, panel_words
 from finishplan.paper.section import film_section, section_words
-from finishplan.paper.theme import Theme
+from finishplan.paper.theme import SCREEN
 from finishplan.planning.result import PanelPlan, StepPlan, ZonePlan
 from finishplan.screens.parts.markup import h, items, mark, p, picture, put, table
 from finishplan.survey.job import Panel
 
-OWN_TIME = "Each defect. A dash under own time: it goes with the zone's own steps, or nothing is done."
+OWN_TIME = "A dash under own time: it goes with the zone's own steps, or nothing is done."
 
 
-def head(panel: PanelPlan, theme: Theme) -> None:
+def head(panel: PanelPlan) -> None:
     """Write the panel's name and whether it may be started."""
     shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
-    start = f'<p class="go">{mark(shown, theme)}<strong>{escape(lines.start_words(panel))}</strong></p>'
+    start = f'<p class="go">{mark(shown)}<strong>{escape(lines.start_words(panel))}</strong></p>'
     put("fp-panel", h(2, panel.name), start, p(lines.panel_setting(panel), "quiet"))
 
 
-def zones(panel: PanelPlan, theme: Theme) -> None:
+def zones(panel: PanelPlan) -> None:
     """Write every zone's verdict as word, shape and fill, with its reasons and what would fit."""
-    put("fp-zones", items(_zone(zone, theme) for zone in panel.zones))
+    put("fp-zones", items(_zone(zone) for zone in panel.zones))
 
 
-def _zone(zone: ZonePlan, theme: Theme) -> str:
+def _zone(zone: ZonePlan) -> str:
     shown = wording.mark_of(zone.verdict, zone.last_service)
     reasons = [p(wording.sentence(reason)) for reason in zone.reasons]
     fits = f"Would fit: {wording.listed(zone.would_fit, 'or')}." if zone.would_fit else ""
-    return (f"<li>{mark(shown, theme)}<div><strong>{escape(zone.name)}</strong>{p(shown.word)}</div>"
+    return (f"<li>{mark(shown)}<div><strong>{escape(zone.name)}</strong>{p(shown.word)}</div>"
             f"<div>{''.join(reasons)}{p(fits)}</div></li>")
 
 
@@ -52,16 +52,16 @@ def _step(step: StepPlan) -> str:
             f'{p("takes " + lines.taken_words(step), "small quiet")}</li>')
 
 
-def section(panel: PanelPlan, axis_um: float, theme: Theme) -> None:
+def section(panel: PanelPlan, axis_um: float) -> None:
     """Write the film of every zone, cut open and to scale."""
-    put("fp-figure", h(3, "Film, cut open"), picture(film_section(panel, axis_um, theme), section_words(panel)))
+    put("fp-figure", h(3, "Film, cut open"), picture(film_section(panel, axis_um, SCREEN), section_words(panel)))
 
 
-def drawing(surveyed: Panel, panel: PanelPlan, theme: Theme) -> None:
+def drawing(surveyed: Panel, panel: PanelPlan) -> None:
     """Write the panel drawn to scale, where the survey gives places or a size."""
     if lines.worth_drawing(surveyed):
         sheets = [step.step for step in panel.steps if step.is_sheet]
-        drawn = panel_drawing(surveyed, sheets, theme)
+        drawn = panel_drawing(surveyed, sheets, SCREEN)
         put("fp-figure", h(3, "Where it is"), picture(drawn, panel_words(surveyed, sheets)))
 
 
@@ -74,6 +74,6 @@ def defects(panel: PanelPlan) -> None:
         for zone in panel.zones for defect in zone.defects
     ]
     if rows:
-        put("fp-defects", table(OWN_TIME, heads, rows, numbers=(4,)))
+        put("fp-defects", h(3, "What is done with each defect"), table(OWN_TIME, heads, rows, numbers=(4,)))
     else:
         put("fp-defects", p("No defect is entered here.", "quiet"))

@@ -1,0 +1,139 @@
+"""What the office goes by: figures of labour and days, and the terms of a quote, each with its default.
+
+A shop lays its own over them as plain data; wrong ones are named in one line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Annotated, Any, TypeVar
+
+from pydantic import Field, ValidationError, create_model
+
+from finishplan.models import Flag, Name, NotNegative, Positive, Record, Share, Text, one_of, say_first
+from finishplan.shop.shop_file import ShopFile
+
+Percent = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=100)]
+Margin = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=90)]
+Discount = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, lt=100)]
+Spread = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=2)]
+Sureness = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0.5, le=0.99)]
+Amount = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1e7)]
+Hours = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1000)]
+Cap = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=5)]
+
+LINE_GROUPS = {
+    "labour": "the work",
+    "materials": "sheets, compounds, pads, resin",
+    "travel": "the way there and back",
+    "storage": "keeping the instrument",
+    "movers": "moving the instrument",
+    "tuning": "tuning after a move",
+    "minimum": "up to the minimum charge",
+}
+"""Groups of lines of a quote; a tax may be for some of them only."""
+
+LAYOUTS = {"estimate": "a price before a test spot", "quotation": "a firm price"}
+
+
+class OfficeFigures(Record):
+    """Assumed figures of labour and days; the shop replaces them by its own."""
+
+    supervision_share: Share = Field(default=0.15, description="share of a trainee's hours that a finisher adds")
+    refit_factor: Positive = Field(default=1.3, description="refitting over taking off, times")
+    pour_share: Share = Field(default=0.6, description="share of a fill's minutes that lies before its cure")
+    rest_h: Hours = Field(default=24.0, description="rest after intake, hours")
+    vibration_cap_m_s2: Cap = Field(default=2.5, description="most A(8) a person's day is planned to, m/s2")
+    day_minutes: Positive = Field(default=480.0, description="minutes of a day, to count tidying by")
+
+
+class Tax(Record):
+    """One tax: name, percent, and the groups of lines it is for (all, unless some are named)."""
+
+    name: Name
+    percent: Percent
+    groups: tuple[Annotated[str, one_of(LINE_GROUPS)], ...] = ()
+
+
+class CostPerHour(Record):
+    """What an hour costs the shop, by role, where no person of the shop says it."""
+
+    finisher: NotNegative | None = None
+    trainee: NotNegative | None = None
+    helper: NotNegative | None = None
+
+
+class QuoteTerms(Record):
+    """The terms of a quote; money in the shop's currency, shares in percent."""
+
+    currency: Annotated[str, Field(min_length=3, max_length=3)] | None = None
+    locale: Name = "en"
+    cost_per_h: CostPerHour = CostPerHour()
+    margin_percent: Margin = 30.0
+    discount_percent: Discount = 0.0
+    discount_reason: Text = ""
+    taxes: Annotated[tuple[Tax, ...], Field(max_length=6)] = ()
+    prices_include_tax: Flag = False
+    deposit_percent: Percent = 0.0
+    minimum_charge: Amount = 0.0
+    travel: Amount = 0.0
+    storage_per_day: Amount = 0.0
+    storage_free_days: Annotated[int, Field(strict=True, ge=0, le=1000)] = 0
+    movers: Amount = 0.0
+    tuning: Amount = 0.0
+    materials_percent: Percent = Field(default=0.0, description="material that has no pack price, percent of labour")
+    valid_days: Annotated[int, Field(strict=True, ge=1, le=730)] = 30
+    safe_share: Sureness = 0.8
+    cv_before_test_spot: Spread = 0.45
+    cv_after_test_spot: Spread = 0.25
+    exclusions: tuple[Text, ...] = ()
+    sand_through_text: Text = ""
+    warranty_text: Text = ""
+    payment_text: Text = ""
+    shop_text: Text = ""
+
+
+Model = TypeVar("Model", bound=Record)
+
+
+def read_terms(raw: Mapping[str, Any], shop: ShopFile | None = None) -> QuoteTerms:
+    """Return the terms in ``raw``, with currency and tax share of the shop file where the terms say none.
+
+    Raises a FinishplanError that names field, value and remedy.
+    """
+    terms = read_model(QuoteTerms, raw, "quote")
+    if shop is None:
+        return terms
+    changes: dict[str, Any] = {}
+    if terms.currency is None and shop.currency is not None:
+        changes["currency"] = shop.currency
+    if not terms.taxes and shop.tax_share:
+        percent = float(Decimal(str(shop.tax_share)) * 100)
+        changes["taxes"] = (Tax(name="tax", percent=percent),)
+    return terms.model_copy(update=changes)
+
+
+def read_figures(raw: Mapping[str, Any]) -> OfficeFigures:
+    """Return the labour and day figures in ``raw``; raises a FinishplanError for one that cannot be used."""
+    return read_model(OfficeFigures, raw, "office")
+
+
+def read_model(model: type[Model], raw: Mapping[str, Any], place: str) -> Model:
+    """Return ``raw`` as a ``model``; a wrong value is named with ``place`` before it."""
+    holder = create_model("Holder", __base__=Record, **{place: (model, ...)})  # type: ignore[call-overload]
+    try:
+        found = holder.model_validate({place: raw})
+    except ValidationError as error:
+        raise say_first(error, {place: raw}, holder) from None
+    value: Model = getattr(found, place)
+    return value
+
+
+def exact(amount: float) -> Decimal:
+    """Return a typed amount as the decimal number that was typed.
+
+    >>> exact(2.675)
+    Decimal('2.675')
+    """
+    return Decimal(repr(float(amount))) if amount != int(amount) else Decimal(int(amount))

@@ -1,0 +1,300 @@
+"""Why this and not that: every price here is the difference of two exact plans, never an estimate.
+
+A decision is priced by taking it away and choosing the whole job again; a wish by changing it and
+choosing again; a limit by moving it by a tenth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from finishplan import wording
+from finishplan.planning.problem import Problem, ZoneProblem, build_problem, with_wish
+from finishplan.planning.result import AskingLess, CloseCall, RunnerUp
+from finishplan.planning.search import NOTHING, Choice, Forbid, Ints, JobTables, PanelTable
+from finishplan.planning.totals import Totals, totals
+from finishplan.survey.choices import VIEW_ORDER
+
+CLOSE_SHARE = 0.10
+"""A limit met within a tenth of what there is, is a close call."""
+MOST_SAVINGS = 6
+"""How many of the dearest wishes are shown."""
+At = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Explained:
+    """Everything a plan says of its own choice."""
+
+    runners_up: tuple[tuple[RunnerUp, ...], ...]
+    """By panel."""
+    close_calls: tuple[tuple[CloseCall, ...], ...]
+    """By panel."""
+    asking_less: tuple[AskingLess, ...]
+
+
+def explain(tables: JobTables, choice: Choice) -> Explained:
+    """Return runners-up and close calls by panel, and what asking less would buy."""
+    base = totals(tables, choice)
+    return Explained(
+        tuple(runners_up(tables, choice, base, p) for p in range(len(tables.panels))),
+        tuple(close_calls(tables, choice, base, p) for p in range(len(tables.panels))),
+        asking_less(tables, choice, base),
+    )
+
+
+def solved(tables: JobTables, problem: Problem) -> tuple[JobTables, Choice, Totals]:
+    """Return another version of the job, chosen."""
+    sister = tables.sister(problem)
+    choice = sister.choose()
+    return sister, choice, totals(sister, choice)
+
+
+def runners_up(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple[RunnerUp, ...]:
+    """Return the best other way of each decision on a panel, with its price."""
+    chosen = choice.panels[p]
+    if chosen.q == NOTHING:
+        return ()
+    found = [other_start(tables, choice, base, p), other_sequence(tables, choice, base, p)]
+    for z, zone in enumerate(chosen.zones):
+        for i, repair in enumerate(zone.repairs):
+            if repair in ("spot", "fill") or (repair == "zone" and drives(tables, (p, z), i, zone.q, zone.k)):
+                found.append(other_repair(tables, base, (p, z), i, repair))
+    area = sum(zone.ways.area_m2 for zone in tables.panels[p].zones)
+    kept: dict[tuple[str, float], RunnerUp] = {}
+    for runner in found:
+        if runner is not None and (runner.refers <= 0 or "the fill" in runner.instead or "the spot" in runner.instead):
+            kept.setdefault(
+                (runner.instead, round(runner.minutes, 6)), replace(runner, film_um=runner.film_um_m2 / area)
+            )
+    return tuple(kept.values())
+
+
+def drives(tables: JobTables, at: At, i: int, q: int, k: int) -> bool:
+    """Whether an entry is what the zone's depth is there for."""
+    ways = tables.panels[at[0]].zones[at[1]].ways
+    entry = ways.zone.entries[i]
+    depth = float(ways.depths_um[k])
+    return q != NOTHING and not entry.only_zone and entry.depth_um is not None and entry.depth_um >= depth - 1e-9
+
+
+def same_start(q: int) -> Forbid:
+    """Return a ban on all sequences that begin with the same step as ``q``."""
+
+    def ban(panel: PanelTable, which: Ints) -> npt.NDArray[np.bool_]:
+        starts = np.where(which == NOTHING, -1, panel.table.first[which])
+        return np.asarray(starts == panel.table.first[q])
+
+    return ban
+
+
+def same_sequence(q: int) -> Forbid:
+    """Return a ban on one sequence and on those that start elsewhere, so that only the way changes."""
+
+    def ban(panel: PanelTable, which: Ints) -> npt.NDArray[np.bool_]:
+        starts = np.where(which == NOTHING, -1, panel.table.first[which])
+        return np.asarray((which == q) | (starts != panel.table.first[q]))
+
+    return ban
+
+
+def without(tables: JobTables, base: Totals, p: int, ban: Forbid, words: Callable[[Choice], str]) -> RunnerUp | None:
+    """Return the best plan with some of a panel's sequences forbidden, or None where there is none."""
+    try:
+        choice = tables.choose(without={p: ban})
+    except ValueError:
+        return None
+    if not np.isfinite(choice.price_min):
+        return None
+    return priced(words(choice), totals(tables, choice), base)
+
+
+def other_start(tables: JobTables, choice: Choice, base: Totals, p: int) -> RunnerUp | None:
+    """Return the best plan in which the panel starts with another step."""
+    return without(tables, base, p, same_start(choice.panels[p].q), lambda c: start_words(tables, c, p))
+
+
+def other_sequence(tables: JobTables, choice: Choice, base: Totals, p: int) -> RunnerUp | None:
+    """Return the best plan in which the panel starts the same but goes on otherwise."""
+    return without(tables, base, p, same_sequence(choice.panels[p].q), lambda c: sequence_words(tables, c, p))
+
+
+def start_words(tables: JobTables, choice: Choice, p: int) -> str:
+    """Return another start in words."""
+    q = choice.panels[p].q
+    if q == NOTHING:
+        return "work nothing on this panel"
+    return f"start at {wording.step_short(tables.panels[p].table.names_of(q)[0])} instead"
+
+
+def sequence_words(tables: JobTables, choice: Choice, p: int) -> str:
+    """Return another sequence in words."""
+    q = choice.panels[p].q
+    if q == NOTHING:
+        return "work nothing on this panel"
+    names = ", ".join(wording.step_short(n) for n in tables.panels[p].table.names_of(q))
+    return f"go {names} instead"
+
+
+def other_repair(tables: JobTables, base: Totals, at: At, i: int, repair: str) -> RunnerUp:
+    """Return the best plan in which one entry takes any other repair."""
+    entry = tables.panels[at[0]].zones[at[1]].ways.zone.entries[i]
+    sister, choice, new = solved(tables, barring(tables.problem, at, i, repair))
+    name = wording.defect_words(entry.kind.name, entry.count)
+    zone = choice.panels[at[0]].zones[at[1]]
+    now = zone.repairs[i]
+    if now == "zone":
+        first = sister.panels[at[0]].table.names_of(zone.q)[0]
+        words = f"take the {name} out over the whole zone from {wording.step_short(first)} instead of a {repair}"
+    elif now == "refer":
+        words = f"without the {repair_noun(repair)}, the {name} would not be dealt with"
+    else:
+        words = f"{now} the {name} instead of {repair_verb(repair)}"
+    return priced(words, new, base)
+
+
+def repair_noun(repair: str) -> str:
+    """Return a repair as a noun."""
+    return {"zone": "work over the whole zone"}.get(repair, repair)
+
+
+def repair_verb(repair: str) -> str:
+    """Return a repair as it follows "instead of"."""
+    return {"zone": "working the whole zone", "spot": "a spot", "fill": "a fill"}[repair]
+
+
+def priced(words: str, new: Totals, base: Totals) -> RunnerUp:
+    """Return another plan's price against the base."""
+    change = new.minus(base)
+    return RunnerUp(words, change.minutes, change.film_um_m2, 0.0, change.refers, change.untouched)
+
+
+def barring(problem: Problem, at: At, i: int, repair: str) -> Problem:
+    """Return the problem with one repair of one entry taken away."""
+    zone = problem.panels[at[0]].zones[at[1]]
+    entries = list(zone.entries)
+    entries[i] = replace(entries[i], barred=(*entries[i].barred, repair))
+    return with_zone(problem, at, replace(zone, entries=tuple(entries)))
+
+
+def with_zone(problem: Problem, at: At, zone: ZoneProblem) -> Problem:
+    """Return the problem with one zone replaced; other panels stay the very same."""
+    panel = problem.panels[at[0]]
+    zones = list(panel.zones)
+    zones[at[1]] = zone
+    panels = list(problem.panels)
+    panels[at[0]] = replace(panel, zones=tuple(zones))
+    return replace(problem, panels=tuple(panels))
+
+
+def close_calls(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple[CloseCall, ...]:
+    """Return the limits of a panel met within a tenth, each with what changes when it moves."""
+    found = []
+    for z, chosen in enumerate(choice.panels[p].zones):
+        ways = tables.panels[p].zones[z].ways
+        zone = ways.zone
+        if chosen.q == NOTHING:
+            if "refer" in chosen.repairs or choice.panels[p].q != NOTHING:
+                found += opened_calls(tables, base, (p, z), zone)
+            continue
+        need = (1.0 + zone.overcut) * float(ways.removal_um[chosen.q, chosen.k])
+        need += float(ways.table.last_scratch_um[chosen.q])
+        margin = zone.spare_um - need
+        if margin <= CLOSE_SHARE * zone.spare_um:
+            changed = solved(tables, moved_film(tables.problem, (p, z), -CLOSE_SHARE * zone.spare_um))
+            where = f"{zone.zone.name}: film to spend"
+            words = changes_words(changed[2].minus(base), "with a tenth less film")
+            found.append(CloseCall("film", where, margin, words))
+    return tuple(found)
+
+
+def opened_calls(tables: JobTables, base: Totals, at: At, zone: ZoneProblem) -> list[CloseCall]:
+    """Return a close call for a zone that is refused and would not be with a tenth more film."""
+    more = CLOSE_SHARE * zone.film.low_um
+    _, _, new = solved(tables, moved_film(tables.problem, at, more))
+    change = new.minus(base)
+    if change.refers >= 0 and change.untouched >= 0:
+        return []
+    words = changes_words(change, f"with {wording.film_words(more)} um more")
+    return [CloseCall("film", f"{zone.zone.name}: film to spend", -more, words)]
+
+
+def moved_film(problem: Problem, at: At, by_um: float) -> Problem:
+    """Return the problem with one zone's film to spend moved."""
+    zone = problem.panels[at[0]].zones[at[1]]
+    return with_zone(problem, at, replace(zone, spare_um=zone.spare_um + by_um))
+
+
+def changes_words(change: Totals, when: str) -> str:
+    """Return what changes in one sentence."""
+    if abs(change.minutes) < 0.05 and abs(change.film_um_m2) < 0.05 and not change.refers and not change.untouched:
+        return f"{when}, nothing changes"
+    parts = [wording.signed_minutes(change.minutes), f"{wording.signed(change.film_um_m2, 1)} cm3 of film"]
+    if change.refers:
+        more = "more" if change.refers > 0 else "fewer"
+        parts.append(f"{wording.number_words(abs(change.refers))} {more} not dealt with")
+    if change.untouched:
+        more = "more" if change.untouched > 0 else "fewer"
+        parts.append(f"{wording.counted(abs(change.untouched), 'zone')} {more} left untouched")
+    return f"{when}: {wording.listed(parts)}"
+
+
+def asking_less(tables: JobTables, choice: Choice, base: Totals) -> tuple[AskingLess, ...]:
+    """Return what the dearest wishes cost: each defect softened or left, each panel seen from farther away.
+
+    Dearest first, by what is saved when it is left; a wish whose softening saves nothing is not shown so.
+    """
+    savings: list[tuple[float, list[AskingLess]]] = []
+    for p, panel in enumerate(choice.panels):
+        for z, zone in enumerate(panel.zones):
+            for i, repair in enumerate(zone.repairs):
+                entry = tables.panels[p].zones[z].ways.zone.entries[i]
+                if entry.index is not None and repair not in ("leave", "clean") and not entry.kind.bars_work:
+                    savings.append(less_of(tables, base, (p, z), i))
+    savings = [s for s in savings if s[0] > 0.05]
+    savings.sort(key=lambda s: -s[0])
+    return (*(line for _, lines in savings[:MOST_SAVINGS] for line in lines), *seen_from_farther(tables, base))
+
+
+def seen_from_farther(tables: JobTables, base: Totals) -> list[AskingLess]:
+    """Return what looking from the next view farther away would save, for the whole job."""
+    job = tables.problem.job
+    at = VIEW_ORDER.index(job.seen_from)
+    if at == 0:
+        return []
+    farther = VIEW_ORDER[at - 1]
+    problem = build_problem(
+        job.model_copy(update={"seen_from": farther}),
+        tables.problem.profile,
+        tables.problem.favour,
+        tables.problem.only,
+    )
+    _, _, new = solved(tables, replace(problem, film_weight=tables.problem.film_weight))
+    change = base.minus(new)
+    if change.minutes + tables.problem.policy.refer_price * change.refers <= 0.05:
+        return []
+    return [AskingLess("the whole job", f"seen from {farther}", change.minutes, change.film_um_m2, change.refers)]
+
+
+def less_of(tables: JobTables, base: Totals, at: At, i: int) -> tuple[float, list[AskingLess]]:
+    """Return what leaving and softening one entry saves, and the larger saving's price for sorting."""
+    panel = tables.problem.panels[at[0]]
+    zone = panel.zones[at[1]]
+    entry = zone.entries[i]
+    place = f"{panel.panel.name}, {zone.zone.name}: {wording.defect_words(entry.kind.name, entry.count)}"
+    lines = []
+    best = 0.0
+    wishes = ("soften", "leave") if entry.asked == "remove" and entry.full_depth_um is not None else ("leave",)
+    for wish in wishes:
+        assert entry.index is not None
+        _, _, new = solved(tables, with_wish(tables.problem, at, entry.index, wish))
+        change = base.minus(new)
+        worth = change.minutes + tables.problem.policy.refer_price * change.refers
+        if worth > 0.05:
+            lines.append(AskingLess(place, wish, change.minutes, change.film_um_m2, change.refers))
+        best = max(best, worth)
+    return best, lines
