@@ -75,6 +75,9 @@ def test_wheel_words(diameter: float | None, rpm: float | None, marked: float | 
     assert found.word == word
     assert (found.rim_m_per_s is None) == (diameter is None or rpm is None)
     assert bool(found.reasons) == (word != "as marked")
+    if found.rim_m_per_s is not None and found.rim_m_per_s >= 33.0:
+        line = 46 if found.rim_m_per_s >= 46.0 else 33
+        assert f"rim speed {found.rim_m_per_s:.1f} m/s, at or over {line}" in found.reasons
     assert word in WHEEL_WORDS
 
 

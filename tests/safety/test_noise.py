@@ -21,6 +21,13 @@ def test_eight_hours_at_the_criterion_is_a_full_dose(dose_of, criterion: float) 
     assert twa == pytest.approx(criterion)
 
 
+@pytest.mark.parametrize("hours,twa", [(4.0, 82.0), (8.0, 85.0), (16.0, 88.0)])
+def test_niosh_level_moves_by_exactly_3_db(hours: float, twa: float) -> None:
+    """The factor is 3/log10 2 = 9.966, not 10; OSHA's 16.61 is as printed."""
+    assert niosh_dose([(hours * 60.0, 85.0)]).twa_dba == pytest.approx(twa, abs=1e-9)
+    assert osha_dose([(240.0, 90.0)]).twa_dba == pytest.approx(85.0, abs=2e-4)
+
+
 def test_lex_of_eight_hours_is_the_level_itself() -> None:
     assert lex_8h([(480.0, 83.0)]) == pytest.approx(83.0)
 

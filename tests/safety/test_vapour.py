@@ -1,5 +1,7 @@
 """The air sums: units, limits of the model, and the closed forms against a stepped one."""
 
+from decimal import Decimal, localcontext
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 
 from finishplan.errors import BadValue
 from finishplan.safety import vapour
+from finishplan.safety.air_course import mean_of_rise, second_of_rise
 from finishplan.safety.vapour import AirSum, near_face, room_air
 
 MOLAR_MASS = 60.1
@@ -295,3 +298,13 @@ def test_vapour_pressure_over_the_air_itself_is_refused() -> None:
     assert vapour.saturation_ppm(7.6) == pytest.approx(10_000.0)
     with pytest.raises(BadValue, match=r"^vapour pressure is 800; give the vapour pressure in mmHg"):
         vapour.saturation_ppm(800.0)
+
+
+@pytest.mark.parametrize("x", [1e-12, 1e-6, 9e-4, 1.1e-3, 0.5, 30.0])
+def test_rise_stays_exact_where_numbers_almost_cancel(x: float) -> None:
+    """Against the same formulas in fractions of 60 digits."""
+    with localcontext() as context:
+        context.prec = 60
+        exact = Decimal(x)
+        assert mean_of_rise(x) == pytest.approx(float((1 - (-exact).exp()) / exact), rel=1e-14)
+        assert second_of_rise(x) == pytest.approx(float((exact - 1 + (-exact).exp()) / exact**2), rel=3e-13)
