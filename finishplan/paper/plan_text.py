@@ -224,11 +224,8 @@ def why_lines(answer: Answer) -> list[str]:
     for panel in plan.panels:
         lines += wrapped(f"{panel.name}: limited by {panel.limited_by}", "    ", "  ")
         for runner in panel.runners_up:
-            lines += wrapped(
-                f"{runner.instead}: {price_words(runner.minutes, f'{wording.signed(runner.film_um, 1)} um', runner.refers)}",
-                "      ",
-                "    ",
-            )
+            price = price_words(runner.minutes, f"{wording.signed(runner.film_um, 1)} um", runner.refers)
+            lines += wrapped(f"{runner.instead}: {price}", "      ", "    ")
         for call in panel.close_calls:
             lines += wrapped(f"close call, {call.where}: {call.changes}", "      ", "    ")
     for less in plan.asking_less:

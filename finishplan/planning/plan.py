@@ -88,7 +88,13 @@ def explained(tables: JobTables, choice: Choice, plan: Plan) -> Plan:
         for panel, runners, calls in zip(plan.panels, found.runners_up, found.close_calls, strict=True)
     )
     some = () if curve.complete else ("Film against time: only some of the best trades are shown.",)
-    return replace(plan, panels=panels, notes=(*plan.notes, *some), film_against_time=curve.points, asking_less=found.asking_less)
+    return replace(
+        plan,
+        panels=panels,
+        notes=(*plan.notes, *some),
+        film_against_time=curve.points,
+        asking_less=found.asking_less,
+    )
 
 
 def plan_of(tables: JobTables, choice: Choice) -> Plan:

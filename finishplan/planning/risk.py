@@ -19,6 +19,7 @@ from finishplan.planning.problem import build_problem
 from finishplan.planning.removal import SLACK
 from finishplan.planning.result import Plan
 from finishplan.planning.risk_draws import (
+    PERSONS,
     SHARED,
     Bools,
     Draws,
@@ -213,7 +214,7 @@ class Run:
 
     def planned_by_person(self) -> dict[str, float]:
         """Return the planned minutes of each person, allowances with the crew."""
-        found = dict.fromkeys(self.minutes, 0.0)
+        found = dict.fromkeys(PERSONS, 0.0)
         found[self.model.crew] += self.model.set_up_min + self.allowance_min
         for panel in self.model.panels:
             local = sum(local.minutes for zone in panel.zones for local in zone.locals)

@@ -188,8 +188,8 @@ class TradeSearch:
     def shut_out(self, sums: Floats) -> npt.NDArray[np.bool_]:
         """Tell which bounds under minutes + weight x film (n, weights) lie in no gap."""
         most = self.gaps[:, 0:1] + self.weights[None, :] * self.gaps[:, 1:2]
-        over: npt.NDArray[np.bool_] = np.greater_equal(sums[:, None, :], most[None, :, :] - EPS)
-        return np.asarray(over.any(axis=2).all(axis=1))
+        over = np.asarray(sums[:, None, :] >= most[None, :, :] - EPS, dtype=bool)
+        return np.asarray(np.all(np.any(over, axis=2), axis=1))
 
     def panel_bounds(self, p: int) -> PanelBounds:
         """Return bounds under every option of a panel that refuses no more than it may."""
@@ -275,8 +275,8 @@ class TradeSearch:
             rows = options[mask]
             for other, theirs in kept.items():
                 full = theirs + self.set_up(other & ~mask)
-                beats: npt.NDArray[np.bool_] = np.less_equal(full[None, :, :], rows[:, None, :] + EPS)
-                rows = rows[~beats.all(axis=2).any(axis=1)]
+                beats = np.asarray(full[None, :, :] <= rows[:, None, :] + EPS, dtype=bool)
+                rows = rows[~np.any(np.all(beats, axis=2), axis=1)]
                 if not len(rows):
                     break
             else:

@@ -12,7 +12,8 @@ SHEET = """
 [data-testid=stMainBlockContainer] { max-width: 1180px; }
 [data-testid=stHeader] { background: transparent; }
 .fp { --quiet: color-mix(in srgb, currentColor 76%, transparent);
-  --line: color-mix(in srgb, currentColor 22%, transparent); line-height: 1.45; font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
+  --line: color-mix(in srgb, currentColor 22%, transparent);
+  line-height: 1.45; font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
 .fp p, .fp ul, .fp ol, .fp dl { margin: 0; padding: 0; }
 .fp li { list-style: none; }
 .fp h1, .fp h2, .fp h3 { margin: 0; padding: 0; line-height: 1.2; text-wrap: balance; }
