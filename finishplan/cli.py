@@ -29,6 +29,11 @@ class OneLineParser(argparse.ArgumentParser):
             f"{message}; try: {PROGRAM} {self.prog.removeprefix(PROGRAM).strip()} --help".replace("  ", " ")
         )
 
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        """Refuse an unknown command in our own words, which do not change with the version of Python."""
+        if action.choices is not None and value not in action.choices:
+            raise UnknownName("command", value, action.choices)
+
 
 def parser() -> OneLineParser:
     """Return the parser of all commands; each has its help."""
