@@ -54,17 +54,19 @@ class ZoneCost:
         """Work out ``repairs`` for one kit set."""
         shape = self.ways.removal_um.shape
         minutes, refers = np.zeros(shape), np.zeros(shape, dtype=np.int64)
-        capped: list[tuple[int, Floats, Floats]] = []
+        capped: list[tuple[int, Floats, Floats, Ints]] = []
         for entry in self.ways.zone.entries:
             by_repair = repair_minutes(self.ways, entry, *KIT_SETS[kits])
             spot = by_repair.pop("spot")
             del by_repair["refer"]
             other = np.min(list(by_repair.values()), axis=0)
+            refused = other > self.ways.problem.policy.refer_price
+            other = np.where(refused, 0.0, other)
             if np.isfinite(spot).any():
-                capped.append((entry.count, spot, other))
+                capped.append((entry.count, spot, other, refused.astype(np.int64)))
             else:
-                minutes += np.where(np.isfinite(other), other, 0.0)
-                refers += ~np.isfinite(other)
+                minutes += other
+                refers += refused
         if capped:
             spot_minutes, spot_refers = self.share_spots(capped)
             minutes, refers = minutes + spot_minutes, refers + spot_refers
@@ -75,18 +77,16 @@ class ZoneCost:
         """How many spots the zone takes in all: by area, at least one."""
         return max(1, math.floor(self.ways.problem.policy.spot_max_per_m2 * self.ways.area_m2 + SLACK))
 
-    def share_spots(self, entries: list[tuple[int, Floats, Floats]]) -> tuple[Floats, Ints]:
+    def share_spots(self, entries: list[tuple[int, Floats, Floats, Ints]]) -> tuple[Floats, Ints]:
         """Return the least minutes and refusals of entries that compete for the zone's few spots.
 
-        Each is (count, minutes as a spot, minutes otherwise, inf if none); a knapsack over the count.
+        Each is (count, minutes as a spot, minutes otherwise, refused otherwise); a knapsack over the count.
         """
         price = self.ways.problem.policy.refer_price
-        room = min(self.most_spots, sum(count for count, _, _ in entries))
+        room = min(self.most_spots, sum(count for count, *_ in entries))
         shape = entries[0][1].shape
         best = [(np.zeros(shape), np.zeros(shape, dtype=np.int64)) for _ in range(room + 1)]
-        for count, spot, other in entries:
-            refused = (~np.isfinite(other)).astype(np.int64)
-            otherwise = np.where(np.isfinite(other), other, 0.0)
+        for count, spot, otherwise, refused in entries:
             grown = []
             for used in range(room + 1):
                 minutes, refers = best[used][0] + otherwise, best[used][1] + refused
