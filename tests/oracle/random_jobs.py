@@ -84,7 +84,7 @@ def spotty_case(seed: int) -> Case:
         zone.update(kind="field", area_m2=dice.log_between(0.5, 3), defects=[
             {"kind": dice.one(("scratch", "fine_scratch", "etch")), "count": dice.whole(1, 3),
              "depth_um": dice.log_between(4, 45), "length_mm": dice.log_between(3, 60),
-             "at": {"x": dice.between(0, 1), "y": dice.between(0, 1)}} for _ in range(dice.whole(2, 5))])
+             "at": {"x": dice.between(0.002, 1), "y": dice.between(0.002, 1)}} for _ in range(dice.whole(2, 5))])
         zone["readings"] = [{"um": film * dice.between(0.9, 1.1), "method": "ultrasonic"} for _ in range(4)]
     job.pop("test_spot", None)
     return job, shop
@@ -293,5 +293,5 @@ def random_defect(dice: Dice) -> dict[str, Any]:
     if dice.chance(0.3):
         defect["wish"] = dice.one(("remove", "soften", "soften", "leave"))
     if dice.chance(0.6):
-        defect["at"] = {"x": dice.between(0, 1), "y": dice.between(0, 1) ** 2}
+        defect["at"] = {"x": dice.between(0.002, 1), "y": dice.between(0.002, 1) ** 2}
     return defect

@@ -68,16 +68,16 @@ def test_planner_equals_integer_program_where_spots_compete(start: int) -> None:
 
 
 @pytest.mark.parametrize("start", range(0, TINY, BLOCK))
-def test_planner_equals_listing(start: int) -> None:
-    assert disagreements(tiny_case, range(start, start + BLOCK), listed_objective_min) == []
-
-
-@pytest.mark.parametrize("start", range(0, TINY, BLOCK))
-def test_integer_program_equals_listing(start: int) -> None:
+def test_planner_and_integer_program_equal_listing(start: int) -> None:
+    found = []
     for seed in range(start, start + BLOCK):
         case = tiny_case(seed)
         listed = listed_objective_min(case)
         assert proved_objective_min(case) == pytest.approx(listed, rel=1e-6, abs=1e-6), seed
+        planned = planner_objective_min(case)
+        if planned != pytest.approx(listed, rel=1e-6, abs=1e-6):
+            found.append(f"tiny_case({seed}): planner {planned!r}, outside {listed!r}")
+    assert found == []
 
 
 def test_one_entry_of_two_is_referred() -> None:
