@@ -11,7 +11,16 @@ from typing import Any, NoReturn
 
 from finishplan import __version__
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
-from finishplan.records.files import as_text, demo_job_path, demo_shop_path, read_bytes, read_file, write_atomically
+from finishplan.records.files import (
+    as_text,
+    demo_job_path,
+    demo_shop_path,
+    in_the_way,
+    read_bytes,
+    read_file,
+    stands,
+    write_atomically,
+)
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey import choices
 from finishplan.survey.job import Job, read_job_dict
@@ -190,8 +199,8 @@ def write_demo(folder: Path) -> None:
     """Write the demo's job and shop files to ``folder``: both or, where one stands there already, none."""
     sources = (demo_job_path(), demo_shop_path())
     for source in sources:
-        if (folder / source.name).exists():
-            raise BadFile(f"{folder / source.name} exists already and is not written over; name another folder")
+        if stands(folder / source.name):
+            raise BadFile(in_the_way(folder / source.name))
     for source in sources:
         write_atomically(folder / source.name, source.read_bytes(), over=False)
 

@@ -118,7 +118,6 @@ OWN_REMEDIES = {
     "measure": f"no measure is that small or large; give one from {SMALLEST:f} to {LARGEST:.0f}",
     "letters": "it holds a control character, which no paper shows; type it again",
     "string_unicode": "it holds half a character; type it again",
-    "invalid_key": "a key must be whole text in quotes; type it again",
 }
 """What to do about findings that no limit of the field explains."""
 
@@ -160,8 +159,10 @@ def say_first(error: ValidationError, raw: Any, model: type[BaseModel]) -> Finis
     loc = tuple(first["loc"])
     if first["type"] == "extra_forbidden":
         return UnknownKey(str(loc[-1]), known_keys(model, loc[:-1]), where_text(loc[:-1], raw))
+    if first["type"] == "invalid_key":
+        return BadValue("a key", loc[-1], "keys are text in quotes", where_text(loc[:-1], raw))
     named = [part for part in loc if isinstance(part, str) and part not in ("number", "range")]
-    field = named[-1] if named else "file"
+    field = named[-1] if named else "a key"
     place = where_text(loc[: _last_name(loc)], raw)
     if loc and isinstance(loc[-1], int):
         place, _, field = where_text(loc, raw).rpartition(", ")
@@ -197,7 +198,6 @@ def remedy_for(kind: str, ctx: Mapping[str, Any]) -> str:
         "less_than_equal": lambda: f"give a number up to {ctx['le']:.12g}",
         "less_than": lambda: f"give a number under {ctx['lt']:g}",
         "finite_number": lambda: "give a finite number",
-        "literal_error": lambda: f"this version reads {ctx['expected']}",
         "string_too_short": lambda: f"letters: give at least {ctx['min_length']}",
         "string_too_long": lambda: f"letters: give at most {ctx['max_length']}",
         "too_short": lambda: f"give at least {ctx['min_length']}",

@@ -140,9 +140,9 @@ def write_atomically(path: Path, data: bytes | str, over: bool = True) -> None:
     """
     raw = data.encode("utf-8") if isinstance(data, str) else data
     temporary = ""
-    if path.parent.exists() and not path.parent.is_dir():
-        raise BadFile(f"{path.parent} is a file, not a folder; name a folder")
     try:
+        if path.parent.exists() and not path.parent.is_dir():
+            raise BadFile(f"{path.parent} is a file, not a folder; name a folder")
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         with os.fdopen(handle, "wb") as out:
@@ -156,11 +156,24 @@ def write_atomically(path: Path, data: bytes | str, over: bool = True) -> None:
             Path(temporary).unlink()
     except FileExistsError:
         Path(temporary).unlink(missing_ok=True)
-        raise BadFile(f"{path} exists already and is not written over; name another folder") from None
+        raise BadFile(in_the_way(path)) from None
     except OSError as error:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
         raise BadFile(f"{path} cannot be written ({error.strerror}); check the folder and the disk") from None
+
+
+def in_the_way(path: Path) -> str:
+    """Return the message for a file that would be written over."""
+    return f"{path} exists already and is not written over; name another folder"
+
+
+def stands(path: Path) -> bool:
+    """Tell whether there is a file at ``path``; a name that no disk can hold is none."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
 
 
 def demo_job_path() -> Path:
