@@ -13,9 +13,10 @@ import numpy as np
 import numpy.typing as npt
 
 from finishplan import wording
+from finishplan.planning.panel_table import NOTHING, Ints, PanelTable
 from finishplan.planning.problem import Problem, ZoneProblem, build_problem, with_wish
 from finishplan.planning.result import AskingLess, CloseCall, RunnerUp
-from finishplan.planning.search import NOTHING, Choice, Forbid, Ints, JobTables, PanelTable
+from finishplan.planning.search import Choice, Forbid, JobTables
 from finishplan.planning.totals import Totals, totals
 from finishplan.survey.choices import VIEW_ORDER
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from finishplan.planning.explain import explain
+from finishplan.planning.panel_table import NOTHING, PanelChoice, PanelTable, ZoneChoice
 from finishplan.planning.problem import PanelProblem, Problem, ZoneProblem, build_problem, panel_problem
 from finishplan.planning.reasons import limited_by, plan_notes, why_repair
 from finishplan.planning.removal import later_removals_um, least_reading_um, work_minutes
@@ -18,7 +19,7 @@ from finishplan.planning.result import (
     StepZone,
     ZonePlan,
 )
-from finishplan.planning.search import NOTHING, Choice, JobTables, PanelChoice, PanelTable, ZoneChoice
+from finishplan.planning.search import Choice, JobTables
 from finishplan.planning.sequences import check_sequence, coarsest_before
 from finishplan.planning.tradeoff import film_against_time
 from finishplan.planning.verdicts import Verdicts, judge

@@ -17,37 +17,13 @@ import numpy as np
 import numpy.typing as npt
 
 from finishplan.errors import FinishplanError
-from finishplan.planning.problem import PanelProblem, Problem
+from finishplan.planning.panel_table import NOTHING, Floats, Ints, Options, PanelChoice, PanelTable
+from finishplan.planning.problem import Problem
 from finishplan.planning.sequences import SequenceTable, list_sequences
-from finishplan.planning.zone_cost import KIT_SETS, ZoneCost, resting_repair
-from finishplan.planning.zone_table import Ways
+from finishplan.planning.zone_cost import KIT_SETS
 
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
 PRUNE_SLACK = 1e-6
 MOST_BITS = 22
-Options = tuple[Ints, Floats, Ints, Ints]
-"""Mask, price, sequence and kit set of each option of a panel."""
-NOTHING = -1
-"""Index of the sequence of a panel that is not worked, and of a zone left untouched."""
-
-
-@dataclass(frozen=True)
-class ZoneChoice:
-    """What is chosen for one zone: its sequence (an index, or NOTHING), its depth index, its repairs."""
-
-    q: int
-    k: int
-    repairs: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class PanelChoice:
-    """What is chosen for one panel."""
-
-    q: int
-    kits: int
-    zones: tuple[ZoneChoice, ...]
 
 
 @dataclass(frozen=True)
@@ -56,110 +32,6 @@ class Choice:
 
     price_min: float
     panels: tuple[PanelChoice, ...]
-
-
-@dataclass
-class PanelTable:
-    """Prices of one panel: every sequence and kit set, and doing nothing."""
-
-    problem: Problem
-    panel: PanelProblem
-    table: SequenceTable
-
-    @cached_property
-    def zones(self) -> list[ZoneCost]:
-        """Prices of the panel's zones."""
-        return [ZoneCost(Ways(self.problem, self.panel, zone, self.table)) for zone in self.panel.zones]
-
-    @property
-    def nothing_min(self) -> float:
-        """Price of not working the panel."""
-        return self.problem.policy.refer_price * sum(zone.untouched_refers for zone in self.zones)
-
-    def untouched_min(self, zone: ZoneCost) -> float:
-        """Price of a zone left untouched beside worked ones."""
-        policy = self.problem.policy
-        return policy.untouched_price + policy.refer_price * zone.untouched_refers
-
-    @cached_property
-    def kit_sets(self) -> list[int]:
-        """The kit sets that make a difference here."""
-        spot = any(zone.uses_kits[0] for zone in self.zones)
-        fill = any(zone.uses_kits[1] for zone in self.zones)
-        return [i for i, (s, f) in enumerate(KIT_SETS) if s <= spot and f <= fill]
-
-    def best_suffix(self, price: Floats) -> tuple[Floats, Ints]:
-        """Return, for each sequence, the least price over its allowed suffixes and which suffix has it.
-
-        A zone takes at least the last ``blend_steps`` steps, or all where there are fewer. ``price`` (Q,)
-        is each sequence's own; a sequence's suffixes are itself and those of its tail.
-        """
-        best, which = price.copy(), np.arange(len(price))
-        table, blend = self.table, self.problem.policy.blend_steps
-        for length in range(blend + 1, int(table.length.max()) + 1):
-            at = np.flatnonzero(table.length == length)
-            tail = table.tail[at]
-            better = best[tail] < best[at]
-            best[at] = np.where(better, best[tail], best[at])
-            which[at] = np.where(better, which[tail], which[at])
-        return best, which
-
-    @cached_property
-    def kept_options(self) -> dict[float, Options]:
-        """Options already worked out, by film weight."""
-        return {}
-
-    @cached_property
-    def _prices(self) -> dict[float, dict[int, Floats]]:
-        return {}
-
-    def prices(self, film_weight: float) -> dict[int, Floats]:
-        """Return the panel's price by kit set, each (Q,): zones, and one look a step.
-
-        At least one zone takes the whole sequence, else it would be a shorter one.
-        """
-        if film_weight not in self._prices:
-            self._prices[film_weight] = self.work_out_prices(film_weight)
-        return self._prices[film_weight]
-
-    def work_out_prices(self, film_weight: float) -> dict[int, Floats]:
-        """Work out ``prices`` for one film weight."""
-        found = {}
-        for kits in self.kit_sets:
-            total = self.problem.policy.look_min * self.table.length.astype(float)
-            extra = np.full(len(total), math.inf)
-            for zone in self.zones:
-                own, _ = zone.objective(kits, film_weight)
-                best, _ = self.best_suffix(own)
-                least = np.minimum(best, self.untouched_min(zone))
-                total = total + least
-                with np.errstate(invalid="ignore"):
-                    extra = np.fmin(extra, np.where(np.isfinite(own), own - least, math.inf))
-            found[kits] = total + extra
-        return found
-
-    def zone_choices(self, q: int, kits: int, film_weight: float) -> tuple[ZoneChoice, ...]:
-        """Return each zone's suffix, depth and repairs for the panel's sequence ``q``."""
-        if q == NOTHING:
-            return tuple(rest(zone) for zone in self.zones)
-        own = [zone.objective(kits, film_weight) for zone in self.zones]
-        best = [self.best_suffix(price) for price, _ in own]
-        least = [min(b[q], self.untouched_min(z)) for (b, _), z in zip(best, self.zones, strict=True)]
-        whole = min(range(len(own)), key=lambda z: (own[z][0][q] - least[z], z))
-        chosen = []
-        for z, zone in enumerate(self.zones):
-            suffix = q if z == whole else int(best[z][1][q])
-            if z != whole and best[z][0][q] > self.untouched_min(zone):
-                chosen.append(rest(zone))
-                continue
-            k = int(own[z][1][suffix])
-            chosen.append(ZoneChoice(suffix, k, tuple(zone.choose(suffix, k, kits))))
-        return tuple(chosen)
-
-
-def rest(zone: ZoneCost) -> ZoneChoice:
-    """Return the choice of a zone that is not worked."""
-    return ZoneChoice(NOTHING, 0, tuple(resting_repair(e) for e in zone.ways.zone.entries))
 
 
 Forbid = Callable[[PanelTable, Ints], npt.NDArray[np.bool_]]
@@ -280,7 +152,8 @@ class JobTables:
         weight = self.problem.film_weight if film_weight is None else film_weight
         bans = without or {}
         options = [self.options(panel, weight, bans.get(p)) for p, panel in enumerate(self.panels)]
-        price, chosen = best_set_up(options, self.set_ups)
+        price, chosen = best_set_up([Offer(*o, {} if p in bans else panel.kept_least(weight))
+                                     for p, (o, panel) in enumerate(zip(options, self.panels, strict=True))], self.set_ups)
         panels = []
         for panel, (mask, cost, which, kit_of) in zip(self.panels, options, strict=True):
             inside = np.where((mask & ~chosen) == 0, cost, math.inf)
@@ -290,26 +163,43 @@ class JobTables:
         return Choice(price, tuple(panels))
 
 
-def best_set_up(options: list[Options], set_ups: list[float]) -> tuple[float, int]:
+@dataclass(frozen=True)
+class Offer:
+    """A panel's options for the transform, and the least prices already worked out from them."""
+
+    mask: Ints
+    price: Floats
+    q: Ints
+    kits: Ints
+    known: dict[tuple[int, ...], Floats]
+
+    def least(self, bits: tuple[int, ...]) -> Floats:
+        """Return the least price inside every subset of ``bits``."""
+        if bits not in self.known:
+            packed = np.zeros(len(self.mask), dtype=np.int64)
+            for place, b in enumerate(bits):
+                packed |= ((self.mask >> b) & 1) << place
+            self.known[bits] = subset_minimum(packed, self.price, len(bits))
+        return self.known[bits]
+
+
+def best_set_up(offers: list[Offer], set_ups: list[float]) -> tuple[float, int]:
     """Return the least price over all set-ups and the set-up that has it, as bits.
 
     Only bits that some option uses are walked through. Raises FinishplanError above 2^22 sets.
     """
     used = 0
-    for mask, *_ in options:
-        used |= int(np.bitwise_or.reduce(mask))
-    bits = [b for b in range(len(set_ups)) if used >> b & 1]
+    for offer in offers:
+        used |= int(np.bitwise_or.reduce(offer.mask))
+    bits = tuple(b for b in range(len(set_ups)) if used >> b & 1)
     if len(bits) > MOST_BITS:
         raise FinishplanError(
             f"{len(bits)} steps and kits compete in this job, more than {MOST_BITS}; "
             "turn some steps off in the shop file (in_default_plan false, or policy barred_steps)"
         )
     total = set_up_vector([set_ups[b] for b in bits])
-    for mask, price, *_ in options:
-        packed = np.zeros(len(mask), dtype=np.int64)
-        for place, b in enumerate(bits):
-            packed |= ((mask >> b) & 1) << place
-        total += subset_minimum(packed, price, len(bits))
+    for offer in offers:
+        total += offer.least(bits)
     best = int(np.argmin(total))
     return float(total[best]), sum(1 << b for place, b in enumerate(bits) if best >> place & 1)
 

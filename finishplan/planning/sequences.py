@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -86,6 +87,11 @@ class SequenceTable:
     later_compound_per_rate: Floats
     sheets: Ints
     valid: dict[str, Bools]
+
+    @cached_property
+    def by_length(self) -> dict[int, Ints]:
+        """Indices of the sequences of each length."""
+        return {n: np.flatnonzero(self.length == n) for n in range(1, int(self.length.max()) + 1)}
 
     def names_of(self, q: int) -> tuple[str, ...]:
         """Return the step names of sequence ``q``, coarse to fine."""

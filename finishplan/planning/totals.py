@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from finishplan.planning.search import NOTHING, Choice, JobTables, PanelChoice, PanelTable
+from finishplan.planning.panel_table import NOTHING, PanelChoice, PanelTable
+from finishplan.planning.search import Choice, JobTables
 from finishplan.planning.zone_table import repair_minutes
 
 

@@ -14,8 +14,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from finishplan.planning.panel_table import NOTHING, PanelTable
 from finishplan.planning.result import CurvePoint
-from finishplan.planning.search import NOTHING, JobTables, PanelTable
+from finishplan.planning.search import JobTables
 from finishplan.planning.totals import Totals, totals
 from finishplan.planning.zone_cost import ZoneCost
 

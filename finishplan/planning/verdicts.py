@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from finishplan.planning.panel_table import NOTHING, ZoneChoice
 from finishplan.planning.problem import Problem, ZoneProblem, with_wish
 from finishplan.planning.reasons import Facts, fits_words, verdict_reasons
-from finishplan.planning.search import NOTHING, Choice, JobTables, ZoneChoice
+from finishplan.planning.search import Choice, JobTables
 from finishplan.planning.zone_table import fill_film_um, local_ladders, spot_film_um
 
 At = tuple[int, int]

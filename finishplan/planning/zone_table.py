@@ -50,6 +50,11 @@ class Ways:
         return self.zone.zone.area_m2
 
     @cached_property
+    def ladders(self) -> dict[tuple[str, ...], Local]:
+        """Local ladders already cut for this zone, by policy ladder."""
+        return {}
+
+    @cached_property
     def previous_um(self) -> float:
         """Depth of the broken-off step's scratches, 0 for a finished zone."""
         step = self.zone.previous
@@ -144,17 +149,17 @@ class Local:
 
     ladders: list[LocalLadder | None]
 
-    @property
+    @cached_property
     def local_um(self) -> Floats:
         """Film that all but the ladder's last sheet cost."""
         return np.array([math.inf if x is None else x.local_um for x in self.ladders])
 
-    @property
+    @cached_property
     def last_layer_um(self) -> Floats:
         """Layer that the zone's first step must then take."""
         return np.array([math.inf if x is None else x.last_layer_um for x in self.ladders])
 
-    @property
+    @cached_property
     def rate(self) -> Floats:
         """Rate of the ladder's first sheet."""
         return np.array([math.inf if x is None else x.first_rate_cm3_per_min for x in self.ladders])
@@ -162,10 +167,12 @@ class Local:
 
 def local_ladders(ways: Ways, names: tuple[str, ...]) -> Local:
     """Return a policy ladder cut for every first step of a zone."""
-    profile = ways.problem.profile
-    ladder = [profile.step(name, "policy") for name in names]
-    coarsest = coarsest_before(profile, ways.zone.compound_way)
-    return Local([cut_ladder(ladder, step, coarsest, profile.policy) for step in ways.table.candidates])
+    if names not in ways.ladders:
+        profile = ways.problem.profile
+        ladder = [profile.step(name, "policy") for name in names]
+        coarsest = coarsest_before(profile, ways.zone.compound_way)
+        ways.ladders[names] = Local([cut_ladder(ladder, s, coarsest, profile.policy) for s in ways.table.candidates])
+    return ways.ladders[names]
 
 
 def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str, Floats]:
