@@ -9,8 +9,10 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import sqlite3
 import tempfile
+import time
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -33,7 +35,7 @@ from finishplan.records.backup_file import (
     read_picture,
     unpack_database,
 )
-from finishplan.records.database import is_postgres, sqlite_engine, writing
+from finishplan.records.database import connect_sqlite, is_postgres, sqlite_engine, writing
 from finishplan.records.faults import StoreError, spoken
 from finishplan.records.migrations import migrate
 from finishplan.records.photos import flush_folder, picture
@@ -44,6 +46,7 @@ LAST_BACKUP = "last backup"
 ROWS_AT_ONCE = 500
 PICTURE_BYTES = 500_000
 """About what a photo of 1600 px takes, for the share done."""
+STALE_S = 24 * 3600
 Progress = Callable[[float], None]
 
 
@@ -111,6 +114,7 @@ def _refuse_taken(path: Path) -> None:
 def _snapshot(store: Store, into: Path, at: datetime) -> None:
     """Put the database as it is at this moment into one SQLite file."""
     if is_postgres(store.engine):
+        into.touch()
         engine = sqlite_engine(into)
         try:
             migrate(engine, at, str(into))
@@ -119,9 +123,7 @@ def _snapshot(store: Store, into: Path, at: datetime) -> None:
         finally:
             engine.dispose()
     else:
-        # Opened by name, not made: a database that is gone must not look like an empty one.
-        address = f"{store.where.database.as_uri()}?mode=rw"
-        with closing(sqlite3.connect(address, uri=True)) as source, closing(sqlite3.connect(into)) as copy:
+        with closing(connect_sqlite(store.where.database)) as source, closing(sqlite3.connect(into)) as copy:
             source.backup(copy)
     with closing(sqlite3.connect(into)) as made:
         made.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
@@ -174,5 +176,9 @@ def _write_zip(
 def work_folder(beside: Path) -> Iterator[Path]:
     """Give a folder for drafts on the same disk as ``beside``, and clear it away."""
     beside.mkdir(parents=True, exist_ok=True)
+    for left in beside.glob(".backup-*"):
+        # Left by a program that was killed; a younger one may still be in use.
+        if left.is_dir() and time.time() - left.stat().st_mtime > STALE_S:
+            shutil.rmtree(left, ignore_errors=True)
     with tempfile.TemporaryDirectory(dir=beside, prefix=".backup-") as work:
         yield Path(work)

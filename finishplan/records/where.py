@@ -81,11 +81,17 @@ def postgres_address(url: str) -> str:
 
 
 def prepare(where: Where) -> None:
-    """Make the data folder, for its owner alone, and refuse a network folder for SQLite."""
+    """Make the data folder, for its owner alone, with an empty database file if SQLite is to use it.
+
+    Raises NetworkFolder for SQLite on a network drive, StoreReadOnly where nothing may be made.
+    """
     with spoken(str(where.folder)):
         where.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     if where.url is None:
         refuse_network(where.folder)
+        with spoken(str(where.database)):
+            if not where.database.exists():
+                where.database.touch(mode=0o600)
 
 
 def refuse_network(folder: Path) -> None:

@@ -70,7 +70,8 @@ def test_undo_of_what_one_has_not_seen_is_told(store: Store) -> None:
     made = store.start(job("a"), "Ana", at())
     store.save(made.id, job("b"), 1, "Ana", at(1))
     store.save(made.id, job("c"), 2, "Ben", at(2))
-    with pytest.raises(Conflict, match="Ben saved revision 3 .* after you opened revision 2; look at it first") as told:
+    text = r"Ben saved revision 3 .* after you opened revision 2; look at it first"
+    with pytest.raises(Conflict, match=text) as told:
         store.undo(made.id, 2, "Ana", at(3))
     assert (told.value.mine, told.value.beside, told.value.joined()) == (None, None, None)
     with pytest.raises(Conflict):

@@ -135,7 +135,7 @@ def test_archive_hides_and_brings_back(store: Store) -> None:
     assert [row.id for row in store.jobs(archived=True).rows] == [made.id]
     assert store.save(made.id, job("typed all the same"), 1, "Ana", at(2)).title == "typed all the same"
     assert not store.bring_back(made.id, "Ben", at(3)).archived
-    assert [line.wording for line in store.history(made.id)][0] == "brought back from the archive"
+    assert store.history(made.id)[0].wording == "brought back from the archive"
     assert store.jobs().total == 1
 
 
@@ -155,8 +155,10 @@ def test_copy_starts_anew_from_any_revision(store: Store) -> None:
 
 
 def test_jobs_are_found_by_words_states_and_page(store: Store) -> None:
-    for number, (title, customer) in enumerate([("Grand lid", "M\u00fcller"), ("Upright", "Strau\u00df 100%"), ("Grand rim", None)]):
-        store.start(job(title, customer=customer, instrument={"kind": "piano", "year": 1990 + number}), "Ana", at(number))
+    given = [("Grand lid", "M\u00fcller"), ("Upright", "Strau\u00df 100%"), ("Grand rim", None)]
+    for number, (title, customer) in enumerate(given):
+        instrument = {"kind": "piano", "year": 1990 + number}
+        store.start(job(title, customer=customer, instrument=instrument), "Ana", at(number))
     assert [row.title for row in store.jobs().rows] == ["Grand rim", "Upright", "Grand lid"]
     assert [row.title for row in store.jobs("GRAND").rows] == ["Grand rim", "Grand lid"]
     assert [row.title for row in store.jobs("lid grand m\u00dcLLER").rows] == ["Grand lid"]

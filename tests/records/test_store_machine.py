@@ -17,7 +17,8 @@ from finishplan.records import where
 from finishplan.records.conflicts import Conflict
 from finishplan.records.store import Store, open_store
 
-TITLES = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp", "Zs")), min_size=1, max_size=12)
+LETTERS = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp", "Zs"))
+TITLES = st.text(LETTERS, min_size=1, max_size=12)
 FILMS = st.integers(1, 5000)
 
 

@@ -24,7 +24,7 @@ NAMES = [step.name for step in MIGRATIONS]
 
 
 def test_names_are_in_order_and_unlike() -> None:
-    assert NAMES == sorted(NAMES) and len(set(NAMES)) == len(NAMES)
+    assert sorted(NAMES) == NAMES and len(set(NAMES)) == len(NAMES)
     assert [int(name.split()[0]) for name in NAMES] == list(range(1, len(NAMES) + 1))
 
 
