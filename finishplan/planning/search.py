@@ -152,8 +152,11 @@ class JobTables:
         weight = self.problem.film_weight if film_weight is None else film_weight
         bans = without or {}
         options = [self.options(panel, weight, bans.get(p)) for p, panel in enumerate(self.panels)]
-        price, chosen = best_set_up([Offer(*o, {} if p in bans else panel.kept_least(weight))
-                                     for p, (o, panel) in enumerate(zip(options, self.panels, strict=True))], self.set_ups)
+        offers = [
+            Offer(*of, {} if p in bans else panel.kept_least(weight))
+            for p, (of, panel) in enumerate(zip(options, self.panels, strict=True))
+        ]
+        price, chosen = best_set_up(offers, self.set_ups)
         panels = []
         for panel, (mask, cost, which, kit_of) in zip(self.panels, options, strict=True):
             inside = np.where((mask & ~chosen) == 0, cost, math.inf)

@@ -54,7 +54,8 @@ def every_row(model: Model) -> list[Row]:
     for choice in product(*panels):
         price = price_choice(model, choice)
         film = price.film / model.film_weight if model.film_weight else film_of(model, price)
-        rows.append((price.untouched + price.refer, price.change + price.kits + price.look + price.work + price.repairs, film))
+        minutes = price.change + price.kits + price.look + price.work + price.repairs
+        rows.append((price.untouched + price.refer, minutes, film))
     return rows
 
 

@@ -123,7 +123,8 @@ def test_wet_sand_and_buff_row_is_shown_to_fail_from_p2000(first: str, taken_um:
 def test_m20_high_gloss_takes_at_least_two_hours_a_square_metre() -> None:
     # Source: a do-it-yourself site (low trust): at least 2 h per m2 polished to high gloss. Held for one m2
     # sanded and polished with set-up; a polish alone is quicker here and is not what the page means.
-    plan = make_plan(job(1.0, [{"kind": "ripple", "depth_um": 20.0}]), default_profile(), sequence=("P500", "P800", "P1500", *GLOSS))
+    sequence = ("P500", "P800", "P1500", *GLOSS)
+    plan = make_plan(job(1.0, [{"kind": "ripple", "depth_um": 20.0}]), default_profile(), sequence=sequence)
     assert hours(plan) >= 2.0
 
 
