@@ -205,6 +205,14 @@ def write_demo(folder: Path) -> None:
         write_atomically(folder / source.name, source.read_bytes(), over=False)
 
 
+def run_speed(options: argparse.Namespace) -> int:
+    """Print side-by-side timings."""
+    from finishplan.speed.timings import speed_text
+
+    sys.stdout.write(speed_text())
+    return 0
+
+
 def run_app(options: argparse.Namespace) -> int:
     """Start the screens on this machine only."""
     from streamlit.web.cli import main as streamlit_main
@@ -230,6 +238,7 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
     "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options), run_sheet),
     "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
     "demo": ("Show the plan of the demo job (invented).", (dir_option,), run_demo),
+    "speed": ("Time the exact choice against a generic solver, side by side.", (), run_speed),
     "app": ("Start the screens in the browser, on this machine only.", (app_options,), run_app),
 }
 """Every command: its help, its options, and what runs it."""

@@ -60,7 +60,7 @@ def summary(answer: Answer) -> list[str]:
     verdicts = {panel.name: worst(panel) for panel in plan.panels}
     lines = [
         *wrapped(plan.title),
-        *wrapped(wording.job_words(verdicts, plan.minutes)),
+        *wrapped(wording.job_words(verdicts, answer.labour_minutes)),
         *wrapped(how_it_was_chosen(answer)),
         "",
     ]
@@ -81,12 +81,11 @@ def worst(panel: PanelPlan) -> str:
 
 
 def how_it_was_chosen(answer: Answer) -> str:
-    """Return favour, first cut, and minutes with allowances in one sentence."""
+    """Return favour, first cut, and the minutes at the panels in one sentence."""
     plan = answer.plan
     return (
-        f"Favour {plan.favour}, first cut {plan.first_cut}. With allowances: "
-        f"{wording.minutes_words(answer.labour_minutes)}. Most rates are "
-        "assumed until the shop's own log replaces them."
+        f"At the panels: {wording.minutes_words(plan.minutes)}; the rest is allowances. Favour {plan.favour}, first "
+        f"cut {plan.first_cut}. Most rates are assumed until the shop's own log replaces them."
     )
 
 
@@ -134,7 +133,7 @@ def echo_words(plan: Plan, echo: Plan) -> str:
                 steps = ", ".join(wording.step_short(s) for s in after.sequence) or "nothing"
                 changed.append(f"{before.name}, {was.name} would be {now.verdict} ({steps})")
     minutes = wording.minutes_words(echo.minutes)
-    return f"If the suspect reading is an echo: {'; '.join(changed)}; {minutes} of work in all."
+    return f"If the suspect reading is an echo: {'; '.join(changed)}; {minutes} at the panels."
 
 
 def sequences(plan: Plan) -> list[str]:
