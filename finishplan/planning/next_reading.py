@@ -39,6 +39,8 @@ LEAST_HITS = 5
 """Fewer draws than this are chance, not a finding, and count as none."""
 MORE = (1, 2, 4, 8)
 """How many more readings are weighed."""
+ENDLESS_UM = 10_000.0
+"""More film than any instrument has: finite, so that what no film allows is not mistaken for allowed."""
 NEED_TO_UM = 0.5
 """How closely the film that frees refused work is found."""
 
@@ -189,11 +191,9 @@ def freeing_spare_um(problem: Problem, tables: JobTables, at: tuple[int, int]) -
         return len(refusals(alone, alone.choose())[0, at[1]])
 
     now = refused(panel.zones[at[1]].spare_um)
-    if refused(math.inf) >= now:
+    if refused(ENDLESS_UM) >= now:
         return None
-    low, high = panel.zones[at[1]].spare_um, max(1.0, panel.zones[at[1]].spare_um) * 2.0
-    while refused(high) >= now:
-        low, high = high, 2.0 * high
+    low, high = panel.zones[at[1]].spare_um, ENDLESS_UM
     while high - low > NEED_TO_UM:
         middle = (low + high) / 2.0
         low, high = (low, middle) if refused(middle) < now else (middle, high)
