@@ -173,7 +173,7 @@ def columns(tops: list[str], bottoms: list[str]) -> list[str]:
 
 def film_table(plan: Plan) -> list[str]:
     """Return the film of every zone: mean, counted, to leave, to spend, taken, left, verdict."""
-    lines = [f"{'zone':<30}{'mean':>5}{'count':>6}{'leave':>6}{'spend':>6}{'take':>6}{'after':>6}  verdict"]
+    lines = [f"{'zone':<27}{'mean':>5}{'count':>6}{'leave':>6}{'spend':>6}{'take':>6}{'after':>6}  verdict"]
     for panel in plan.panels:
         for zone in panel.zones:
             lines.append(film_row(panel, zone))
@@ -186,11 +186,11 @@ def film_table(plan: Plan) -> list[str]:
 def film_row(panel: PanelPlan, zone: ZonePlan) -> str:
     """Return one zone's row."""
     name = f"{panel.name}, {zone.name}"
-    name = name if len(name) <= 29 else name[:26] + "..."
+    name = name if len(name) <= 26 else name[:23] + "..."
     guessed = "" if zone.film_from == "readings" else "*"
     mark = wording.mark_of(zone.verdict, zone.last_service)
     return (
-        f"{name:<30}{wording.film_words(zone.film_mean_um) + guessed:>5}{wording.film_words(zone.film_low_um):>6}"
+        f"{name:<27}{wording.film_words(zone.film_mean_um) + guessed:>5}{wording.film_words(zone.film_low_um):>6}"
         f"{wording.least_words(zone.keep_um):>6}{wording.film_words(max(0.0, zone.spare_um)):>6}"
         f"{wording.removal_words(zone.removal_um):>6}{wording.film_words(max(0.0, zone.film_left_um)):>6}  {mark.word}"
     )

@@ -1,0 +1,394 @@
+"""The command line as other people's scripts meet it: statuses, JSON contract, widths, pipes, what is imported."""
+
+from __future__ import annotations
+
+import ast
+import json
+import os
+import re
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from finishplan import cli
+from finishplan.planning.plan import make_plan
+from finishplan.planning.result import REPAIRS, VERDICTS
+from finishplan.records.files import demo_job_path, demo_shop_path
+from finishplan.reference import SOURCE_KINDS
+from finishplan.shop.profile import apply_shop, default_profile
+from finishplan.survey.job import read_job_dict
+
+TOP = Path(__file__).parents[1]
+JOBS = Path(__file__).parent / "published" / "worked_jobs"
+DEMO, SHOP = str(demo_job_path()), str(demo_shop_path())
+GO = JOBS / "buffing_only.job.json"
+NO_GO = JOBS / "lifted_film.job.json"
+
+
+
+def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]:
+    """Run a command that is not refused; return its status and what it printed."""
+    status = cli.main(arguments)
+    out, err = capsys.readouterr()
+    assert err == ""
+    return status, out
+
+
+def process(*arguments: str, **more: Any) -> subprocess.CompletedProcess[bytes]:
+    """Run a command as a process of its own, warnings being errors."""
+    return subprocess.run([sys.executable, "-W", "error", "-m", "finishplan", *arguments], capture_output=True,
+                          check=False, timeout=120, **more)
+
+
+# Commands and their help.
+
+TRIED = {
+    "plan": [DEMO, "--shop", SHOP],
+    "sheet": [DEMO, "--shop", SHOP],
+    "check": [DEMO],
+    "demo": [],
+}
+"""Commands that print and end, with options that must work; ``app`` is started in a test of its own."""
+
+
+def test_every_command_has_a_test() -> None:
+    source = Path(__file__).read_text(encoding="utf-8")
+    assert set(cli.COMMANDS) == {*TRIED, "app"}
+    assert "def test_app_answers_on_this_machine_only" in source
+
+
+@pytest.mark.parametrize("command", cli.COMMANDS)
+def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main([command, "--help"])
+    out, err = capsys.readouterr()
+    assert (ended.value.code, err) == (0, "")
+    help_text = cli.COMMANDS[command][0]
+    assert help_text.endswith(".")
+    assert " ".join(help_text.split()) in " ".join(out.split())
+    options = re.findall(r"^  (-\S+|[A-Z]+|[a-z]+)(.*(?:\n {10,}.*)*)", out, re.M)
+    assert len(options) >= 2
+    for name, said in options:
+        assert len(said.split()) >= 3, f"{command} {name} has no help"
+
+
+@pytest.mark.parametrize("command", cli.COMMANDS)
+def test_every_command_stands_in_the_readme(command: str) -> None:
+    assert re.search(rf"\bfinishplan {command}\b", (TOP / "README.md").read_text(encoding="utf-8"))
+
+
+def test_every_option_of_reading_a_job_stands_in_the_readme(capsys: pytest.CaptureFixture[str]) -> None:
+    readme = (TOP / "README.md").read_text(encoding="utf-8")
+    for command in TRIED:
+        with pytest.raises(SystemExit):
+            cli.main([command, "--help"])
+        for option in set(re.findall(r"--[a-z-]+", capsys.readouterr().out)) - {"--help"}:
+            assert option in readme, f"{command} {option}"
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["--version"])
+    assert ended.value.code == 0
+    assert re.fullmatch(r"finishplan \d+\.\d+\.\d+\n", capsys.readouterr().out)
+
+
+@pytest.mark.parametrize("command", TRIED)
+def test_prints_plain_text_of_80_columns(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = told(capsys, command, *TRIED[command])
+    lines = out.splitlines()
+    assert len(lines) > 3
+    assert [line for line in lines if len(line) > 80] == []
+    assert [line for line in lines if line != line.rstrip()] == []
+    assert all(c.isprintable() or c in "\n\f" for c in out)
+
+
+@pytest.mark.parametrize("job", sorted(JOBS.glob("*.job.json")), ids=lambda path: path.name.split(".")[0])
+def test_worked_jobs_print_within_80_columns(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for command in ("plan", "sheet", "check"):
+        _, out = told(capsys, command, str(job))
+        assert [line for line in out.splitlines() if len(line) > 80] == []
+
+
+# Exit statuses.
+
+
+def test_status_says_whether_all_is_go(capsys: pytest.CaptureFixture[str]) -> None:
+    for command in ("plan", "sheet"):
+        assert told(capsys, command, str(GO))[0] == 0
+        status, out = told(capsys, command, str(NO_GO))
+        assert status == 1
+        assert len(out) > 200, "all is printed all the same"
+    assert told(capsys, "plan", str(NO_GO), "--json")[0] == 1
+
+
+def test_status_of_commands_that_only_show(capsys: pytest.CaptureFixture[str]) -> None:
+    assert told(capsys, "check", str(NO_GO))[0] == 0
+    status, out = told(capsys, "demo")
+    assert status == 0
+    assert "Do not start" in out, "the demo holds panels that are no go, and ends well"
+
+
+def test_sheet_that_is_no_go_says_do_not_start(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "DO NOT START" in told(capsys, "sheet", str(NO_GO))[1]
+    assert "DO NOT START" not in told(capsys, "sheet", str(GO))[1]
+
+
+def test_statuses_of_processes(tmp_path: Path) -> None:
+    assert process("plan", str(GO)).returncode == 0
+    assert process("plan", str(NO_GO)).returncode == 1
+    refused = process("plan", str(tmp_path / "gone.json"))
+    assert (refused.returncode, refused.stdout, refused.stderr.count(b"\n")) == (2, b"", 1)
+
+
+# JSON.
+
+NUMBER, TEXT, FLAG = (int, float), str, bool
+MAYBE = (int, float, type(None))
+DEFECT = {"index": (int, type(None)), "kind": TEXT, "planning_depth_um": MAYBE, "depth_from": TEXT, "repair": TEXT,
+          "why": TEXT}
+ZONE = {"name": TEXT, "verdict": TEXT, "last_service": FLAG, "film_mean_um": NUMBER, "film_low_um": NUMBER,
+        "keep_um": NUMBER, "spare_um": NUMBER, "starts_at": (str, type(None)), "to_take_out_um": NUMBER,
+        "removal_um": NUMBER, "film_left_um": NUMBER, "untouched": FLAG, "would_fit": [TEXT], "defects": [DEFECT]}
+PANEL = {"name": TEXT, "sequence": [TEXT], "minutes": {"look": NUMBER, "work": NUMBER, "repairs": NUMBER},
+         "steps": [{"step": TEXT, "minutes": NUMBER,
+                    "zones": [{"zone": TEXT, "removal_um": NUMBER, "least_reading_um": NUMBER}]}],
+         "zones": [ZONE], "runners_up": [{"instead": TEXT, "minutes": NUMBER, "film_um_m2": NUMBER}],
+         "close_calls": list, "limited_by": TEXT}
+PLAN = {"format": TEXT, "version": int, "title": TEXT, "favour": TEXT, "objective_min": NUMBER, "film_weight": NUMBER,
+        "set_up": {"steps": [TEXT], "kits": [TEXT], "minutes": NUMBER}, "panels": [PANEL],
+        "film_against_time": [{"name": TEXT, "minutes": NUMBER, "film_um_m2": NUMBER}],
+        "labour": {"lines": list, "minutes": NUMBER},
+        "materials": [{"item": TEXT, "quantity": NUMBER, "unit": TEXT, "packs": (int, type(None))}],
+        "cautions": [{"id": TEXT, "severity": TEXT, "text": TEXT, "sum": TEXT}], "days": (dict, type(None)),
+        "risk": (dict, type(None)), "notes": [TEXT],
+        "sources": [{"value": TEXT, "kind": TEXT, "source": TEXT}]}
+"""The plan format, version 1: what other people's scripts may rely on. Keys may be added, never taken away."""
+
+
+def departures(found: Any, wanted: Any, at: str = "plan") -> Iterator[str]:
+    """Say where ``found`` departs from the contract ``wanted``."""
+    if isinstance(wanted, dict):
+        if not isinstance(found, dict):
+            yield f"{at} is no object"
+            return
+        for key, inner in wanted.items():
+            if key not in found:
+                yield f"{at}.{key} is missing"
+            else:
+                yield from departures(found[key], inner, f"{at}.{key}")
+    elif isinstance(wanted, list):
+        if not isinstance(found, list):
+            yield f"{at} is no list"
+            return
+        for number, part in enumerate(found):
+            yield from departures(part, wanted[0], f"{at}[{number}]")
+    elif not isinstance(found, wanted) or (isinstance(found, bool) and wanted is not FLAG):
+        yield f"{at} is {found!r}"
+
+
+def plan_json(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
+    out = told(capsys, "plan", *arguments, "--json")[1]
+    found: dict[str, Any] = json.loads(out)
+    return found
+
+
+@pytest.mark.parametrize("job", [DEMO, *map(str, sorted(JOBS.glob("*.job.json")))],
+                         ids=lambda name: Path(name).name.split(".")[0])
+def test_json_keeps_the_contract(job: str, capsys: pytest.CaptureFixture[str]) -> None:
+    found = plan_json(capsys, job)
+    assert (found["format"], found["version"]) == ("finishplan-plan", 1)
+    assert list(departures(found, PLAN)) == []
+    for panel in found["panels"]:
+        assert all(zone["verdict"] in VERDICTS for zone in panel["zones"])
+        assert all(d["repair"] in REPAIRS for zone in panel["zones"] for d in zone["defects"])
+        assert [step["step"] for step in panel["steps"]] == panel["sequence"]
+    assert all(any(s["kind"].startswith(kind) for kind in SOURCE_KINDS) for s in found["sources"])
+
+
+def test_contract_is_not_met_by_anything() -> None:
+    """The check itself can fail."""
+    assert list(departures({}, ZONE)) == [f"plan.{key} is missing" for key in ZONE]
+    assert list(departures({"untouched": 1}, {"untouched": FLAG})) == ["plan.untouched is 1"]
+    assert list(departures({"n": True}, {"n": NUMBER})) == ["plan.n is True"]
+
+
+def test_json_numbers_are_the_plans_own(capsys: pytest.CaptureFixture[str]) -> None:
+    """Unrounded: every number reads back as the very float that the library holds."""
+    found = plan_json(capsys, DEMO, "--shop", SHOP)
+    job = read_job_dict(json.loads(demo_job_path().read_bytes()))
+    plan = make_plan(job, apply_shop(default_profile(), json.loads(demo_shop_path().read_bytes())))
+    assert found["objective_min"] == plan.objective_min
+    assert found["set_up"]["minutes"] == plan.set_up_minutes
+    for panel, planned in zip(found["panels"], plan.panels, strict=True):
+        assert panel["minutes"]["work"] == planned.work_minutes
+        for zone, done in zip(panel["zones"], planned.zones, strict=True):
+            assert (zone["removal_um"], zone["film_low_um"]) == (done.removal_um, done.film_low_um)
+            assert [d["planning_depth_um"] for d in zone["defects"]] == [d.planning_depth_um for d in done.defects]
+    lows = [zone["film_low_um"] for panel in found["panels"] for zone in panel["zones"]]
+    assert any(low != round(low, 6) for low in lows)
+
+
+def test_json_is_alone_and_utf_8_whatever_the_terminal(tmp_path: Path) -> None:
+    raw = json.loads(GO.read_bytes())
+    raw["title"] = "Flügel, 三角"
+    path = tmp_path / "lid.json"
+    path.write_text(json.dumps(raw), encoding="utf-8")
+    done = process("plan", str(path), "--json", env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads(done.stdout.decode("utf-8"))["title"] == "Flügel, 三角"
+
+
+def test_text_survives_a_terminal_without_the_marks() -> None:
+    done = process("demo", env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"Demo (invented)" in done.stdout
+
+
+# Options.
+
+
+def test_standard_input_reads_like_the_file(capsys: pytest.CaptureFixture[str],
+                                            monkeypatch: pytest.MonkeyPatch) -> None:
+    with GO.open("rb") as handle:
+        monkeypatch.setattr("sys.stdin", type("Stdin", (), {"buffer": handle}))
+        assert plan_json(capsys, "-") == plan_json(capsys, str(GO))
+
+
+def test_favour_beats_the_job_and_policy_beats_both(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    raw = {**json.loads(GO.read_bytes()), "crew": {"favour": "keep film"}}
+    job = tmp_path / "lid.json"
+    job.write_text(json.dumps(raw), encoding="utf-8")
+    assert plan_json(capsys, str(job))["film_weight"] == 3.0
+    quick = plan_json(capsys, str(job), "--favour", "quick")
+    assert (quick["favour"], quick["film_weight"]) == ("quick", 0.0)
+    shop = tmp_path / "our.shop.json"
+    shop.write_text('{"format": "finishplan-shop", "version": 1, "policy": {"film_weight": 7.5}}', encoding="utf-8")
+    assert plan_json(capsys, str(job), "--favour", "quick", "--shop", str(shop))["film_weight"] == 7.5
+
+
+def test_seen_from_changes_what_is_asked(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    raw = {"format": "finishplan-job", "version": 1, "title": "t", "finish_id": {"result": "polyester"}, "panels": [
+        {"name": "lid", "seen_from": "loupe", "zones": [{"name": "field", "area_m2": 1, "defects": [
+            {"kind": "swirls", "seen_in": "lamp"}], "readings": [{"um": 400}, {"um": 405}, {"um": 398}]}]}]}
+    job = tmp_path / "lid.json"
+    job.write_text(json.dumps(raw), encoding="utf-8")
+
+    def repair(*view: str) -> str:
+        panel = plan_json(capsys, str(job), *view)["panels"][0]
+        return str(panel["zones"][0]["defects"][0]["repair"])
+
+    assert repair() == "buff"
+    assert repair("--seen-from", "overall") == "leave", "the option beats the job's and the panels' own"
+    assert repair("--seen-from", "lamp") == "buff"
+
+
+def test_a_sequence_of_ones_own(capsys: pytest.CaptureFixture[str]) -> None:
+    job = str(JOBS / "one_deep_scratch.job.json")
+    best = plan_json(capsys, job)
+    own = plan_json(capsys, job, "--sequence", "P320,P500,P800,P1000,P1500,cutting,polishing,finishing")
+    assert own["panels"][0]["sequence"] == ["P320", "P500", "P800", "P1000", "P1500", "cutting compound",
+                                            "polishing compound", "finishing compound"]
+    assert own["objective_min"] >= best["objective_min"]
+
+
+# Files.
+
+
+def test_demo_writes_its_files_and_never_over_others(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "demo"
+    status, out = told(capsys, "demo", str(folder))
+    assert status == 0
+    assert out == told(capsys, "demo")[1]
+    written = {path.name: path.read_bytes() for path in folder.iterdir()}
+    assert written == {path.name: path.read_bytes() for path in (demo_job_path(), demo_shop_path())}
+    assert told(capsys, "plan", *(str(folder / Path(name).name) if name != "--shop" else name
+                                  for name in (DEMO, "--shop", SHOP)))[0] == 1
+    for name in written:
+        (folder / name).write_text("ours", encoding="utf-8")
+        other = next(n for n in written if n != name)
+        (folder / other).unlink(missing_ok=True)
+        assert cli.main(["demo", str(folder)]) == 2
+        out, err = capsys.readouterr()
+        assert (out, err) == ("", f"finishplan: {folder / name} exists already and is not written over; "
+                                  "name another folder\n")
+        assert {path.name: path.read_text(encoding="utf-8") for path in folder.iterdir()} == {name: "ours"}
+
+
+def test_commands_that_read_write_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path,
+                                          monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    for command in ("plan", "sheet", "check"):
+        told(capsys, command, DEMO)
+    told(capsys, "demo")
+    assert list(tmp_path.iterdir()) == []
+
+
+# Processes.
+
+
+def test_reader_that_goes_away_is_no_error() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        done = subprocess.run([sys.executable, "-W", "error", "-m", "finishplan", "demo"], stdout=writing,
+                              stderr=subprocess.PIPE, check=False, timeout=60)
+    finally:
+        os.close(writing)
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+HEAVY = ("pandas", "streamlit", "sqlalchemy", "scipy.stats", "scipy.optimize", "babel", "openpyxl", "PIL", "matplotlib")
+
+
+@pytest.mark.parametrize("arguments", [["plan", DEMO, "--shop", SHOP], ["plan", DEMO, "--json"], ["sheet", DEMO],
+                                       ["check", DEMO], ["demo"]], ids=" ".join)
+def test_what_a_command_imports_stays_lean(arguments: list[str]) -> None:
+    code = ("import sys; from finishplan.cli import main; main(sys.argv[1:]); "
+            "sys.stderr.write(repr(sorted(sys.modules)))")
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=True,
+                          timeout=60)
+    modules = set(ast.literal_eval(done.stderr))
+    assert "finishplan.planning.search" in modules
+    assert sorted(modules & set(HEAVY)) == []
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def answer(url: str, within_s: float) -> str:
+    end = time.monotonic() + within_s
+    while True:
+        try:
+            with urllib.request.urlopen(url, timeout=5) as page:
+                return str(page.read().decode())
+        except OSError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.1)
+
+
+def test_app_answers_on_this_machine_only(tmp_path: Path) -> None:
+    port = free_port()
+    with (tmp_path / "log").open("wb") as log:
+        app = subprocess.Popen([sys.executable, "-m", "finishplan", "app", "--port", str(port)], cwd=tmp_path,
+                               stdin=subprocess.DEVNULL, stdout=log, stderr=log)
+    try:
+        assert answer(f"http://127.0.0.1:{port}/_stcore/health", 40.0) == "ok"
+        assert "<html" in answer(f"http://127.0.0.1:{port}/", 10.0)
+        with socket.socket() as elsewhere:
+            elsewhere.settimeout(5)
+            assert elsewhere.connect_ex(("127.0.0.2", port)) != 0, "it listens beyond 127.0.0.1"
+    finally:
+        app.terminate()
+        app.wait(20)
