@@ -37,6 +37,7 @@ from finishplan.planning.risk_model import (
     RiskFigures,
     RiskModel,
     ZoneModel,
+    figures_of,
     risk_model,
     risk_sources,
 )
@@ -75,7 +76,7 @@ def audit(
     a plan of another job.
     """
     check_numbers(seed, draws)
-    figures = figures or RiskFigures()
+    figures = figures or figures_of(profile.policy)
     profile = profile.with_steps([*(sequence or ()), *plan.set_up_steps], "sequence")
     problem = build_problem(job, profile, plan.favour, sequence)
     model = risk_model(problem, plan, figures)

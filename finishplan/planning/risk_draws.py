@@ -107,7 +107,11 @@ class SharedDraws:
 
 
 def draw_shared(draws: Draws, figures: RiskFigures) -> SharedDraws:
-    """Return the draws that the whole job shares."""
+    """Return the draws that the whole job shares.
+
+    A gauge whose error is only known to lie within its stated bias is as likely off by any of it, both
+    ways (JCGM 101:2008 6.4.2, a quantity known by its limits alone); one draw for all its readings.
+    """
     gauge = {name: draws.uniform(figures.gauge_least, figures.gauge_most) for name in METHODS}
     return SharedDraws(gauge, {name: draws.normal() for name in PERSONS})
 

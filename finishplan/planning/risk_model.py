@@ -13,6 +13,7 @@ from finishplan.errors import FinishplanError
 from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProblem
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, StepZone, ZonePlan
 from finishplan.reference import Sourced
+from finishplan.shop.policy import Policy
 from finishplan.survey.defects import KINDS
 from finishplan.survey.evidence import narrowed_depth
 from finishplan.survey.film import METHODS, Film
@@ -54,6 +55,12 @@ def risk_sources(figures: RiskFigures) -> tuple[Sourced, ...]:
         kind, source = ("measured here", "our shop's policy") if own else ("assumed", info.metadata["meaning"])
         found.append(Sourced(info.name, value, info.metadata["unit"], kind, source))
     return tuple(found)
+
+
+def figures_of(policy: Policy) -> RiskFigures:
+    """Return the shop's figures for the audit: those its policy names, the shipped ones for the rest."""
+    named = {info.name: getattr(policy, info.name) for info in fields(RiskFigures) if hasattr(policy, info.name)}
+    return RiskFigures(**named)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from finishplan.errors import BadValue, FinishplanError
 from finishplan.planning.plan import make_plan
 from finishplan.planning.problem import build_problem
 from finishplan.planning.risk import MOST_DRAWS, Run, audit
-from finishplan.planning.risk_model import RiskFigures, RiskModel, risk_model, risk_sources
+from finishplan.planning.risk_model import RiskFigures, RiskModel, figures_of, risk_model, risk_sources
 from finishplan.planning.risk_result import Risk, chance, count_range, levels, quantile_error
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.job import read_job_dict
@@ -261,6 +261,15 @@ def test_every_figure_travels_with_unit_kind_and_meaning() -> None:
     own = {s.name: s for s in risk_sources(replace(RiskFigures(), removal_cv=0.3))}
     assert (own["removal_cv"].kind, own["removal_cv"].source) == ("measured here", "our shop's policy")
     assert own["minutes_cv"].kind == "assumed"
+
+
+def test_shop_figures_come_from_the_policy_where_it_names_them() -> None:
+    class Own:
+        removal_cv = 0.33
+        clearing = 2.0
+
+    found = figures_of(Own())  # type: ignore[arg-type]
+    assert found == replace(RiskFigures(), removal_cv=0.33)
 
 
 def test_named_sequence_is_audited_too() -> None:
