@@ -1,14 +1,16 @@
-"""The cautions a job raises, worst first: each row of the table has its trigger here, and only here."""
+"""The cautions a job raises, worst first, each with the sums behind it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from string import Formatter
 
 from finishplan import reference
 from finishplan.planning.result import Plan
+from finishplan.safety.caution_words import FIGURES, NOTHING_TO_SUM, VALUES, blanks_of, notes_of, words_of
+from finishplan.safety.day_sums import DaySums, day_sums
 from finishplan.safety.situation import Situation
+from finishplan.safety.triggers import KEYS, Raised, raises
+from finishplan.safety.worked import Worked
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
@@ -23,7 +25,7 @@ SEVERITIES = {
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution as it is shown: what to do, why it appears, the sum behind it where there is one."""
+    """One caution as it is shown: what to do, why it appears, the sums behind it where there are any."""
 
     id: str
     hazard: str
@@ -34,98 +36,54 @@ class Caution:
     check_locally: str
     source: str
     trust: str
+    figures: tuple[Worked, ...] = ()
+    """The sums behind it, each with its inputs, formula and limit."""
+    notes: tuple[str, ...] = ()
+    """What is said beside it of this job alone."""
 
-
-TRIGGERS: dict[str, Callable[[Situation], bool]] = {
-    "sheet_dry": lambda s: s.dry,
-    "sheet_any": lambda s: bool(s.sheets),
-    "sheet_wet": lambda s: s.wet,
-    "finish_old_or_unknown": lambda s: s.old_or_unknown,
-    "old_material": lambda s: s.old_or_unknown,
-    "reaches_wood": lambda s: s.reaches_wood,
-    "opens_keys": lambda s: s.opens_keys,
-    "compound_any": lambda s: bool(s.compound_ways),
-    "wet_and_mains": lambda s: s.wet and s.mains,
-    "mains_tool": lambda s: s.mains,
-    "wheel": lambda s: s.wheel,
-    "rotary": lambda s: "rotary" in s.compound_ways,
-    "powered": lambda s: bool(s.ways & {"machine", "wheel", "rotary", "random orbit"}),
-    "compound_machine": lambda s: bool(s.compound_ways - {"hand"}),
-    "long_hand_work": lambda s: sum(m for (w, _), m in s.minutes_by_way.items() if w in ("hand", "hand block")) > 60,
-    "solvent_any": lambda s: bool(s.solvents),
-    "flammable": lambda s: bool(s.flammable(over_ml=10.0)),
-    "solvent_then_power": lambda s: bool(s.solvents) and bool(s.ways & {"machine", "wheel", "rotary", "random orbit"}),
-    "solvent_stock": lambda s: sum(x.ml for x, _ in s.solvents) >= 250,
-    "solvent_pour": lambda s: any(x.ml >= 5000 for x, _ in s.solvents),
-    "oil_or_resin_rags": lambda s: s.fills or any("oil" in x.substance.lower() for x, _ in s.solvents),
-    "wet_hours": lambda s: wet_minutes(s) > 120,
-    "solvent_or_resin": lambda s: bool(s.solvents) or s.fills,
-    "fill_polyester": lambda s: s.polyester_fill,
-    "peroxide": lambda s: s.polyester_fill,
-    "peroxide_or_acetone": lambda s: s.polyester_fill or any(x.substance.lower() == "acetone" for x, _ in s.solvents),
-    "resin_mixed": lambda s: s.resin_g is not None and s.resin_g >= 20.0,
-    "lamp_on_fill": lambda s: s.fills and bool(s.profile.file.equipment.get("lamp")),
-    "fill_then_sand": lambda s: s.fills,
-    "fill_ca": lambda s: s.fills and "cyanoacrylate" in s.resin,
-    "refinish": lambda s: any(z.verdict == "not enough film" for p in s.plan.panels for z in p.zones),
-    "uv_cure": lambda s: s.fills and "uv" in s.resin,
-    "respirator": lambda s: bool(s.profile.file.equipment.get("respirator")),
-    "cartridge": lambda s: any(r is None or not r.cartridge_listed for _, r in s.solvents),
-    "lid_off": lambda s: s.lid_off,
-    "lid_open": lambda s: s.lid_worked,
-    "legs_off": lambda s: s.legs_off,
-    "hardware_off": lambda s: bool(s.hardware_tasks),
-    "trainee": lambda s: (
-        (s.trainee or s.job.site.alone)
-        and (s.polyester_fill or s.wheel or s.lid_off or s.lid_worked or sum(x.ml for x, _ in s.solvents) > 50)
-    ),
-    "on_site": lambda s: s.job.site.kind == "home",
-    "health": lambda s: bool(s.solvents) or s.fills,
-    "waste": lambda s: bool(s.solvents) or s.fills or bool(s.sheets),
-    "flammable_or_resin": lambda s: s.fills or bool(s.flammable()),
-    "always": lambda s: True,
-}
-"""Triggers that need no sum, by key."""
-
-
-def wet_minutes(situation: Situation) -> float:
-    """Return the minutes of wet sanding in the plan."""
-    return sum(step.minutes for panel in situation.plan.panels for step in panel.steps if step.is_sheet and step.wet)
+    @property
+    def without_figure(self) -> str:
+        """Why there is no figure although the caution rests on a sum; empty where it needs none or has one."""
+        return "" if self.figures or not self.sum else NOTHING_TO_SUM.get(self.sum, "there is nothing to work out")
 
 
 def cautions(job: Job, plan: Plan, profile: Profile) -> tuple[Caution, ...]:
-    """Return the cautions of a job, worst first."""
+    """Return the cautions of a job, worst first.
+
+    Raises UnknownName, UnknownKey and BadValue for a limit of the shop's file that cannot be used.
+    """
     situation = Situation(job, plan, profile)
-    found = [
-        caution_of(row)
-        for row in reference.rows("cautions")
-        if row["trigger_key"] in TRIGGERS and not needs_sum(row) and TRIGGERS[row["trigger_key"]](situation)
-    ]
-    return tuple(sorted(found, key=lambda c: list(SEVERITIES).index(c.severity)))
+    return raised_cautions(Raised(situation, day_sums(situation)))
 
 
-def needs_sum(row: dict[str, str]) -> bool:
-    """Tell whether a caution's text states a sum's result."""
-    return any(name for _, name, _, _ in Formatter().parse(row["text"]))
+def raised_cautions(raised: Raised) -> tuple[Caution, ...]:
+    """Return the cautions that a job's facts and sums raise, worst first, in the order of the table."""
+    found = [caution_of(row, raised) for row in reference.rows("cautions") if raises(row["trigger_key"], raised)]
+    return tuple(sorted(found, key=lambda caution: list(SEVERITIES).index(caution.severity)))
 
 
-def caution_of(row: dict[str, str]) -> Caution:
-    """Return a table row as a caution."""
+def caution_of(row: dict[str, str], raised: Raised) -> Caution:
+    """Return a table row as a caution of this job."""
+    figures = FIGURES[row["id"]](raised) if row["id"] in FIGURES else ()
     return Caution(
-        row["id"],
-        row["hazard"],
-        row["severity"],
-        row["text"],
-        row["trigger"],
-        row["backed_by_sum"],
-        row["check_locally"],
-        row["source"],
-        row["trust"],
+        row["id"], row["hazard"], row["severity"], words_of(row["id"], row["text"], raised), row["trigger"],
+        row["backed_by_sum"], row["check_locally"], row["source"], row["trust"], figures,
+        notes_of(row["id"], raised),
     )
 
 
+def other_figures(raised: tuple[Caution, ...], sums: DaySums) -> tuple[Worked, ...]:
+    """Return the figures of the day that stand behind none of the cautions raised."""
+    shown = {figure for caution in raised for figure in caution.figures}
+    return tuple(figure for figure in sums.figures if figure not in shown)
+
+
 def sums_not_worked_out() -> tuple[str, ...]:
-    """Return the sums that cautions rest on and that this version does not work out."""
+    """Return the sums that cautions rest on and that this version does not work out; none is left out."""
     rows = reference.rows("cautions")
-    waiting = {r["backed_by_sum"] for r in rows if r["trigger_key"] not in TRIGGERS or needs_sum(r)}
+    waiting = {
+        row["backed_by_sum"] for row in rows
+        if row["trigger_key"] not in KEYS or (blanks_of(row["text"]) and row["id"] not in VALUES)
+        or (row["backed_by_sum"] and row["id"] not in FIGURES)
+    }
     return tuple(sorted(waiting - {""}))

@@ -5,6 +5,7 @@ A missing limit gives no number. It never counts as passed.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -14,6 +15,7 @@ from finishplan.errors import BadValue, UnknownKey, UnknownName
 from finishplan.safety.bounds import positive
 from finishplan.safety.tables import Substance, find_substance, substances
 from finishplan.safety.vapour import ppm
+from finishplan.units import up
 
 SPANS = {
     "8 h": "mean over 8 hours",
@@ -35,6 +37,9 @@ PLACES = {
 
 GUIDELINES = ("ACGIH guideline",)
 """No law anywhere: shown as a lower guideline, never used as the limit."""
+
+MOST_PLACES = 8
+"""Most places after the point that a figure is written with."""
 
 LIMIT_UNITS = {"ppm": "parts per million", "mg/m3": "milligrams per cubic metre"}
 LOCAL_KEYS = {"twa": "8 h", "short_term": "15 min", "ceiling": "ceiling"}
@@ -119,6 +124,21 @@ def said_of(limit: Limit) -> str:
 def digits(value: float, count: int) -> str:
     """Return ``value`` with ``count`` digits, or whole where it has more before the point."""
     return f"{value:.0f}" if abs(value) >= 10.0**count else f"{value:.{count}g}"
+
+
+def digits_up(value: float, count: int) -> str:
+    """Return ``value`` >= 0 with ``count`` digits, rounded up, or whole where it has more before the point.
+
+    >>> digits_up(0.531, 2), digits_up(83.94, 3), digits_up(1234.2, 3), digits_up(0.0, 2), digits_up(2.5, 3)
+    ('0.54', '84', '1235', '0', '2.5')
+    """
+    if value <= 0.0:
+        return "0"
+    places = max(0, count - 1 - math.floor(math.log10(value)))
+    if places > MOST_PLACES:
+        return f"under {10.0**-MOST_PLACES:.{MOST_PLACES}f}"
+    said = f"{up(value, places):.{places}f}"
+    return said.rstrip("0").rstrip(".") if "." in said else said
 
 
 def remarks(used: Limit, others: Iterable[Limit]) -> tuple[str, ...]:

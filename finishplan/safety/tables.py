@@ -24,6 +24,33 @@ COLUMNS = {"flash_point_c": "flash_point_C", "vapour_pressure_mmhg": "vapour_pre
 """Fields whose column in the table is written otherwise."""
 
 
+ALSO_CALLED = {
+    "isopropanol": "isopropyl alcohol",
+    "ipa": "isopropyl alcohol",
+    "propan-2-ol": "isopropyl alcohol",
+    "2-propanol": "isopropyl alcohol",
+    "ethyl alcohol": "ethanol",
+    "propanone": "acetone",
+    "mek": "methyl ethyl ketone",
+    "butanone": "methyl ethyl ketone",
+    "2-butanone": "methyl ethyl ketone",
+    "white spirit": "mineral spirits",
+    "stoddard solvent": "mineral spirits",
+    "naphtha": "naphtha (VM&P)",
+    "vm&p naphtha": "naphtha (VM&P)",
+    "xylene": "xylenes",
+    "xylol": "xylenes",
+    "toluol": "toluene",
+    "mekp": "methyl ethyl ketone peroxide",
+    "petroleum distillates": "petroleum distillates (in compounds)",
+}
+"""Other names of substances in the table, in small letters (common practice). Denatured alcohol is none of
+them: its data sheet says what is in it."""
+
+NO_CARTRIDGE, NOT_SEEN = "none", "not seen"
+"""Where a substance's NIOSH record lists no cartridge mask, and where it was not seen whether it does."""
+
+
 @dataclass(frozen=True)
 class Substance:
     """One row of the table of substances; a figure that no source gives is None."""
@@ -37,6 +64,8 @@ class Substance:
     idlh_ppm: float | None
     cartridges: frozenset[str]
     """Words of the NIOSH record for cartridge masks: half, full, powered; empty when none or not seen."""
+    no_cartridge: bool
+    """Whether the NIOSH record was seen and lists no cartridge mask."""
     no_vapour_sum: str
     """Why no vapour sum can be worked out; empty when one can."""
     source: str
@@ -109,7 +138,8 @@ def substance_of(row: dict[str, str]) -> Substance:
         flash_point_c=cell("flash_point_c"),
         vapour_pressure_mmhg=cell("vapour_pressure_mmhg"),
         idlh_ppm=cell("idlh_ppm"),
-        cartridges=frozenset() if listed.startswith("none") else words_of(listed),
+        cartridges=frozenset() if listed in (NO_CARTRIDGE, NOT_SEEN) else words_of(listed),
+        no_cartridge=listed == NO_CARTRIDGE,
         no_vapour_sum="" if row["vapour_sum"] == "yes" else row["vapour_sum"].removeprefix("no: "),
         source=row["source"],
         trust=row["trust"],
@@ -124,8 +154,21 @@ def words_of(cell: str) -> frozenset[str]:
 
 
 def find_substance(name: str) -> Substance | None:
-    """Return a substance by name, or None when it is not listed: then ask for its data sheet."""
-    return substances().get(name)
+    """Return a substance by name, also by one of ALSO_CALLED, or None when it is not listed.
+
+    Capitals do not matter. What is not listed needs its data sheet.
+
+    >>> find_substance("IPA").name, find_substance("denatured alcohol")
+    ('isopropyl alcohol', None)
+    """
+    wanted = " ".join(name.casefold().split())
+    return by_small_name().get(ALSO_CALLED.get(wanted, wanted).casefold())
+
+
+@cache
+def by_small_name() -> dict[str, Substance]:
+    """Return the table of substances by name in small letters."""
+    return {name.casefold(): found for name, found in substances().items()}
 
 
 @cache

@@ -5,13 +5,14 @@ Every one says that it is worked out and not measured, and what it must not be t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from finishplan.errors import BadValue, UnknownName
 from finishplan.reference import SOURCE_KINDS, Sourced
 from finishplan.safety.bounds import not_negative
-from finishplan.safety.limits import Limit, digits, said_of
+from finishplan.safety.limits import Limit, digits, digits_up, said_of
 
 BASIS = "worked out, not measured"
 
@@ -93,6 +94,13 @@ class Worked:
         return NO_SHARE if self.share is None else band(self.share, SUMS[self.sum])
 
     @property
+    def rounded(self) -> str:
+        """The value in three digits, rounded the way that does not flatter; a mask's ceiling rounds down."""
+        if self.value is None:
+            return NO_SHARE
+        return digits(math.floor(self.value), 3) if self.sum == "MUC" else digits_up(self.value, 3)
+
+    @property
     def said(self) -> str:
         """The figure in one sentence."""
         if self.value is None:
@@ -100,9 +108,8 @@ class Worked:
         if self.share is None or self.limit is None:
             reason = f"; {self.no_limit}" if self.no_limit else ""
             word = f": {self.word}" if self.word else ""
-            return f"{self.what}: {digits(self.value, 3)} {self.unit}{word}{reason} ({self.basis})"
-        share = digits(self.share, 2)
-        return (f"{self.what}: {digits(self.value, 3)} {self.unit}, by this sum {share} of the limit "
+            return f"{self.what}: {self.rounded} {self.unit}{word}{reason} ({self.basis})"
+        return (f"{self.what}: {self.rounded} {self.unit}, by this sum {digits_up(self.share, 2)} of the limit "
                 f"{said_of(self.limit)}: {self.band} ({self.basis})")
 
 
