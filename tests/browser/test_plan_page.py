@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from io import BytesIO
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
 
 from finishplan.paper.theme import DARK, FONT, LIGHT, text_width
 from finishplan.records.files import demo_job_path, read_job_bytes
@@ -50,9 +52,29 @@ def test_door_and_plan_can_be_read_by_everyone(
     open_demo(page)
     assert serious(page) == []
     no_sideways_scroll(page)
-    ground = page.evaluate("getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor")
-    worn = {"light": LIGHT, "dark": DARK}[scheme]
-    assert ground == "rgb({}, {}, {})".format(*(int(worn.ground[i : i + 2], 16) for i in (1, 3, 5)))
+    assert grounds(page) == {rgb({"light": LIGHT, "dark": DARK}[scheme].ground)}
+
+
+def rgb(colour: str) -> tuple[int, int, int]:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+def grounds(page: object) -> set[tuple[int, int, int]]:
+    """The ground of the page and that of its first figure, as seen on the screen."""
+    figure = page.locator("img.figure").first
+    seen = Image.open(BytesIO(figure.screenshot())).convert("RGB")
+    said = page.evaluate("getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor")
+    return {seen.getpixel((seen.width - 2, 3)), tuple(int(n) for n in re.findall(r"\d+", said))}
+
+
+def test_all_follows_at_once_when_the_browser_turns_dark(visit: Callable, open_demo: Callable) -> None:
+    page = visit(1280, 900, "light")
+    open_demo(page)
+    assert grounds(page) == {rgb(LIGHT.ground)}
+    page.emulate_media(color_scheme="dark")
+    page.wait_for_timeout(500)
+    assert grounds(page) == {rgb(DARK.ground)}
+    assert serious(page) == []
 
 
 def test_demo_says_verdict_first_then_everything_else(visit: Callable, open_demo: Callable) -> None:
@@ -78,13 +100,7 @@ def test_every_figure_is_drawn_and_says_what_it_shows(visit: Callable, open_demo
     for figure in figures.all():
         assert figure.evaluate("e => e.complete && e.naturalWidth > 0")
         assert len(figure.get_attribute("alt")) > 40
-
-
-def test_sections_of_all_panels_share_one_scale(visit: Callable, open_demo: Callable) -> None:
-    page = visit()
-    open_demo(page)
-    widths = {round(f.bounding_box()["width"]) for f in page.locator("img.figure").all()}
-    assert len(widths) == 1
+    assert len({round(figure.bounding_box()["width"]) for figure in figures.all()}) == 1, "one scale for all"
 
 
 @pytest.mark.parametrize(("name", "body", "said"), [
@@ -146,9 +162,9 @@ def test_large_job_stays_readable(visit: Callable) -> None:
     raw = demo_raw()
     panel = raw["panels"][0]
     panel["zones"][0]["defects"] = [
-        {"kind": "fine_scratch", "depth_um": 1 + k * 0.01, "at": {"x": (k % 20) / 20, "y": (k // 20) / 10}}
-        for k in range(200)]
-    raw["panels"] = [dict(panel, name="panel " + "very " * 30 + str(k)) for k in range(3)]
+        {"kind": "fine_scratch", "depth_um": 1 + k * 0.01, "at": {"x": (k % 6) / 6, "y": (k // 6) / 4}}
+        for k in range(24)]
+    panel["name"] = "panel " + "very " * 30
     raw["title"] = "t" * 200
     raw.pop("test_spot", None)
     page = visit(820, 1180)
@@ -158,17 +174,13 @@ def test_large_job_stays_readable(visit: Callable) -> None:
     assert "not drawn, see the table" in (page.locator("img.figure").first.get_attribute("alt") or "")
 
 
-def test_demo_opens_by_keyboard_alone(visit: Callable) -> None:
-    page = visit()
-    page.get_by_role("button", name="Open the demo job").focus()
-    page.keyboard.press("Enter")
-    page.get_by_role("heading", name="Notes", exact=True).wait_for()
-
-
-def test_targets_are_large_enough_for_a_thumb(visit: Callable) -> None:
+def test_targets_suit_a_thumb_and_the_demo_opens_by_keyboard_alone(visit: Callable) -> None:
     page = visit(820, 1180)
     for button in page.locator("[data-testid=stMain] button:visible").all():
         assert button.bounding_box()["height"] >= 44
+    page.get_by_role("button", name="Open the demo job").focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Notes", exact=True).wait_for()
 
 
 def test_no_text_is_wider_than_drawings_reckon_with(visit: Callable) -> None:

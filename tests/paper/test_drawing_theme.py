@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import re
+
+import made_plans as made
 import pytest
 from drawn import read
 
 from finishplan.paper.labels import Label, lanes, place
+from finishplan.paper.section import film_section
 from finishplan.paper.theme import (
+    DARK,
+    LIGHT,
     OKABE_ITO,
+    PAPER,
+    SCREEN,
     THEMES,
     Theme,
     clean,
     contrast,
     fitted,
     mark_svg,
+    style,
     text_width,
     wrapped,
 )
@@ -83,3 +92,14 @@ def test_leaders_pass_no_text_where_labels_fit_to_their_right() -> None:
         for other in placed:
             if other.lane < one.lane:
                 assert not other.left < one.label.x < other.right
+
+
+def test_screen_drawings_carry_both_palettes_and_name_no_colour_elsewhere() -> None:
+    svg = film_section(made.lid(), 400.0, SCREEN)
+    held, _, rest = svg.partition("</style>")
+    for worn in (LIGHT, DARK):
+        assert f"--ink:{worn.ink}" in held and f"--ground:{worn.ground}" in held
+    assert "prefers-color-scheme:dark" in held
+    assert "#" not in re.sub(r"url\(#[^)]*\)", "", rest)
+    assert set(re.findall(r"var\(--([a-z]+)\)", rest)) <= set(re.findall(r"--([a-z]+):", held))
+    assert style(LIGHT) == style(PAPER) == ""

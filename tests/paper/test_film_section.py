@@ -173,3 +173,8 @@ def test_themes_differ_and_paper_uses_no_colour() -> None:
 def test_an_axis_of_nought_is_refused() -> None:
     with pytest.raises(ValueError, match="axis_um must be over 0"):
         film_section(made.lid(), 0.0)
+
+
+def test_film_under_what_must_stay_says_so() -> None:
+    svg = film_section(made.panel(made.zone(mean=274.0, low=57.0, keep=80.0, verdict="measure first")), 400.0)
+    assert "we count on 57, under the 80 to leave" in [text for text, _ in texts(svg)]
