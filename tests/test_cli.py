@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import json
 import os
 import re
@@ -55,13 +56,12 @@ TRIED = {
     "check": [DEMO],
     "demo": [],
 }
-"""Commands that print and end, with options that must work; ``app`` is started in a test of its own."""
+"""Commands that print and end, with options that must work; ``app`` and ``speed`` have tests of their own."""
 
 
 def test_every_command_has_a_test() -> None:
-    source = Path(__file__).read_text(encoding="utf-8")
-    assert set(cli.COMMANDS) == {*TRIED, "app"}
-    assert "def test_app_answers_on_this_machine_only" in source
+    own = {"app": test_app_answers_on_this_machine_only, "speed": test_speed_prints_a_row_a_job}
+    assert set(cli.COMMANDS) == {*TRIED, *own}
 
 
 @pytest.mark.parametrize("command", cli.COMMANDS)
@@ -74,7 +74,7 @@ def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]
     assert help_text.endswith(".")
     assert " ".join(help_text.split()) in " ".join(out.split())
     options = re.findall(r"^  (-\S+|[A-Z]+|[a-z]+)(.*(?:\n {10,}.*)*)", out, re.M)
-    assert len(options) >= 2
+    assert len(options) > len(cli.COMMANDS[command][1]), "every option has a line"
     for name, said in options:
         assert len(said.split()) >= 3, f"{command} {name} has no help"
 
@@ -250,6 +250,20 @@ def test_text_survives_a_terminal_without_the_marks() -> None:
     done = process("demo", env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
     assert (done.returncode, done.stderr) == (0, b"")
     assert b"Demo (invented)" in done.stdout
+
+
+def test_speed_prints_a_row_a_job(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """The command itself, once over small jobs; its figures are of this machine and no test."""
+    from finishplan.speed import timings
+
+    monkeypatch.setattr(timings, "speed_text", functools.partial(timings.speed_text, runs=1))
+    monkeypatch.setattr(timings, "demo_job_path", lambda: GO)
+    monkeypatch.setattr(timings, "whole_grand", lambda: json.loads(NO_GO.read_bytes()))
+    status, out = told(capsys, "speed")
+    assert status == 0
+    for name in ("demo", "whole grand"):
+        (row,) = re.findall(rf"^{name}((?: +[\d.]+)+)$", out, re.M)
+        assert all(float(figure) > 0 for figure in row.split())
 
 
 # Options.
