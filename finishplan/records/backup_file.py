@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import shutil
@@ -18,7 +19,7 @@ from typing import IO, Any
 from finishplan.errors import FinishplanError
 from finishplan.records.faults import NewerStore
 from finishplan.records.migrations import MIGRATIONS
-from finishplan.records.schema import KEPT
+from finishplan.records.schema import document, migration, revision
 
 BACKUP_FORMAT = "finishplan-backup"
 BACKUP_VERSION = 1
@@ -30,6 +31,8 @@ MAX_PICTURE_BYTES = 20_000_000
 MOST_UNPACKED = 200
 """A database packs to about half; a large one that unpacks to 200 times its size is no backup."""
 SMALL_BYTES = 50_000_000
+FIRST_TABLES = {document.name, migration.name, revision.name}
+"""What the oldest backup holds; the tables that came later are made when it is brought back."""
 NO_BACKUP = "is no whole backup of this program; choose another file"
 
 
@@ -69,6 +72,11 @@ def opened(path: Path) -> Iterator[zipfile.ZipFile]:
         raise BadBackup(f"{path.name} {NO_BACKUP}") from None
     except (FileNotFoundError, IsADirectoryError):
         raise BadBackup(f"there is no file {path.name}; choose the backup again") from None
+    except OSError as error:
+        if error.errno != errno.EINVAL:
+            raise
+        # The list of entries points outside the file: it was cut.
+        raise BadBackup(f"{path.name} {NO_BACKUP}") from None
 
 
 def manifest(archive: zipfile.ZipFile, path: Path) -> Backup:
@@ -156,7 +164,7 @@ def _check_database(file: Path, told: Backup) -> None:
         with closing(sqlite3.connect(file)) as made:
             made.execute("PRAGMA trusted_schema = OFF")
             kinds = dict(made.execute("SELECT name, type FROM sqlite_master WHERE type <> 'index'"))
-            ours = set(kinds.values()) == {"table"} and kinds.keys() >= {table.name for table in KEPT}
+            ours = set(kinds.values()) == {"table"} and kinds.keys() >= FIRST_TABLES
             sound = ours and made.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
             if not sound or made.execute("PRAGMA foreign_key_check").fetchone():
                 raise BadBackup(f"{name}: the database in it is damaged; use another backup")

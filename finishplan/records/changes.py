@@ -8,6 +8,7 @@ from difflib import SequenceMatcher
 from typing import Any
 
 from finishplan.errors import FinishplanError
+from finishplan.models import PLACES
 from finishplan.records.change_words import (
     ATOMS,
     entry_words,
@@ -93,7 +94,7 @@ class _Walk:
     def entries(self, field: str, old: Sequence[Any], new: Sequence[Any], place: str) -> Iterator[str]:
         """Give the changes of a list of entries."""
         keys = self.keys.get(field)
-        if keys and _told_apart(old, keys) and _told_apart(new, keys):
+        if keys and told_apart(old, keys) and told_apart(new, keys):
             yield from self.named(field, keys, old, new, place)
         else:
             yield from self.ordered(field, old, new, place)
@@ -130,8 +131,8 @@ class _Walk:
             pairs = list(zip(range(a, b), range(c, d), strict=False))
             same = [pair for pair in pairs if _same_thing(field, old[pair[0]], new[pair[1]])]
             for i, j in same:
-                spot = f"{entry_words(field, old[i])} (no. {j + 1})" if field == "defects" else (
-                    f"{entry_words(field, {}).split()[0]} {j + 1}")
+                named = f"{entry_words(field, old[i])} (no. {j + 1})"
+                spot = named if field == "defects" else f"{PLACES.get(field, field)} {j + 1}"
                 yield from self.objects(old[i], new[j], _under(place, spot))
             left_i, left_j = {i for i, _ in same}, {j for _, j in same}
             yield from _together(field, [old[i] for i in range(a, b) if i not in left_i], "taken out", place)
@@ -220,8 +221,9 @@ def _holds_entries(old: Any, new: Any) -> bool:
     )
 
 
-def _told_apart(entries: Sequence[Any], keys: tuple[str, ...]) -> bool:
-    if not all(isinstance(entry, Mapping) for entry in entries):
+def told_apart(entries: Sequence[Any], keys: tuple[str, ...]) -> bool:
+    """Return whether each entry has all of ``keys`` and no two have the same."""
+    if not all(isinstance(entry, Mapping) and all(entry.get(key) for key in keys) for entry in entries):
         return False
     return len({_key(entry, keys) for entry in entries}) == len(entries)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from finishplan.records.changes import KEYS, changes_of
+from finishplan.records.changes import KEYS, changes_of, told_apart
 from finishplan.records.faults import StoreError
 from finishplan.records.kept import Opened
 
@@ -79,9 +79,9 @@ def _join(
     if all(isinstance(part, Mapping) for part in (base, mine, theirs)):
         return _join_objects(base, mine, theirs, place, keys, clashes)
     if all(isinstance(part, list) for part in (mine, theirs)) and (base is _ABSENT or isinstance(base, list)):
-        named = keys.get(place.rpartition("/")[2])
+        named = keys.get(place.rpartition("/")[2], ())
         start = [] if base is _ABSENT else base
-        if named:
+        if named and all(told_apart(part, named) for part in (start, mine, theirs)):
             return _join_named(start, mine, theirs, place, named, keys, clashes)
         if mine[: len(start)] == start and theirs[: len(start)] == start:
             return [*theirs, *mine[len(start):]]

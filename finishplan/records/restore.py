@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, bindparam, delete, exists, func, insert, inspect, select, update
+from sqlalchemy.exc import DBAPIError
 
 from finishplan.records.backup import LAST_BACKUP, Progress, copy_rows, silent, work_folder, write_backup
 from finishplan.records.backup_file import (
@@ -127,11 +128,15 @@ def _keep_present(store: Store, kept: Path, at: datetime) -> None:
 def _ready(copy: Engine, told: Backup, at: datetime) -> None:
     """Bring the unpacked database to the present shape, and look that it is one that we could have written."""
     name = told.path.name
-    migrate(copy, at, name)
+    try:
+        migrate(copy, at, name)
+    except DBAPIError:
+        raise BadBackup(f"{name}: the database in it is not one of ours; use another backup") from None
     with reading(copy) as connection:
         found = inspect(connection)
         for table in KEPT:
-            if [column["name"] for column in found.get_columns(table.name)] != list(table.c.keys()):
+            columns = found.get_columns(table.name) if found.has_table(table.name) else []
+            if [column["name"] for column in columns] != list(table.c.keys()):
                 raise BadBackup(f"{name}: its table {table.name} is not ours; use another backup")
         numbered = select(func.max(revision.c.number)).where(revision.c.document_id == document.c.id)
         standing = exists().where(revision.c.document_id == document.c.id, revision.c.number == document.c.head)

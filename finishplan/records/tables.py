@@ -1,6 +1,7 @@
 """Readings and defects as CSV or XLSX: out for a spreadsheet, and in from one.
 
-What a person typed stays text: a cell that begins with ``= + - @`` never becomes a formula. In XLSX it is
+Numbers come back as they were up to their 15th digit: more than that XLSX does not keep. What a person typed
+stays text: a cell that begins with ``= + - @`` never becomes a formula. In XLSX it is
 marked as text; in CSV it gets a ``'`` before it, which is taken away again on the way in.
 """
 

@@ -15,8 +15,8 @@ from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownKey, Un
 from finishplan.records.tables import COLUMNS, NEEDED, TEXT, WHOLE, Cell, from_csv_text
 
 MAX_TABLE_BYTES = 5_000_000
-MAX_UNPACKED_BYTES = 20_000_000
-"""An XLSX file is packed; one that unpacks to more is not opened."""
+MAX_UNPACKED_BYTES = 6_000_000
+"""An XLSX file is packed; one that unpacks to more is not opened: reading it would take seconds."""
 MAX_ROWS = 3_000
 MAX_CELL_LETTERS = 4000
 Raw = str | float | int | bool | None | object

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from store_examples import at, job, readings, with_reading, zone
 
-from finishplan.records.conflicts import Conflict, join
+from finishplan.records.conflicts import Conflict, Joined, join
 from finishplan.records.store import Store, open_store
 
 
@@ -98,6 +98,16 @@ def test_join_by_cases(base: Any, mine: Any, theirs: Any, body: Any, clashes: tu
         assert joined.clashes == clashes and joined.body == theirs
         return
     assert (joined.body, joined.clashes) == (body, clashes)
+
+
+def test_entries_without_names_are_joined_by_their_order() -> None:
+    base = {"services": [{"zones": [{"zone": "field"}]}]}
+    mine = {"services": [{"zones": [{"zone": "field"}]}, {"zones": []}]}
+    theirs = {"services": [{"zones": [{"zone": "field"}, {"zone": "edge"}]}]}
+    assert join("job", base, mine, theirs) == Joined({"services": theirs["services"]}, ("services",))
+    grown = {"zones": [{"zone": "a"}, {"zone": "b"}]}
+    assert join("job", {"zones": [{"zone": "a"}]}, grown, {"zones": [{"zone": "a"}, {"zone": "c"}]}).body == {
+        "zones": [{"zone": "a"}, {"zone": "c"}, {"zone": "b"}]}
 
 
 def test_join_goes_by_the_names_of_panels_and_zones() -> None:
