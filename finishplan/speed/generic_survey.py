@@ -78,7 +78,7 @@ def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any
                         tables: Tables) -> tuple[float, float, float]:
     """The depth range after a test spot: left there raises low, cleared lowers high.
 
-    What each step took is the measured difference shared by Q x minutes, else Q x minutes over the area.
+    What each step took is the measured difference split by Q x minutes, else Q x minutes over the area.
     Where the trial contradicts the range, the depth is all that it took (cleared), or what it took at least.
     """
     low, likely, high = span
