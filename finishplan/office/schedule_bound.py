@@ -79,10 +79,6 @@ class Load:
         side = np.searchsorted(self.moments, moment, side="left" if as_end else "right")
         return np.asarray(self.before[side if as_end else np.maximum(side - 1, 0)])
 
-    def between(self, start: float, end: Floats) -> Floats:
-        """Return the capacity between two moments."""
-        return self.upto(end, True) - self.upto(start, False)
-
     def when(self, done: float) -> int:
         """Return the first whole minute by which the capacity reaches ``done``; the last moment if never."""
         at = int(np.searchsorted(self.before, done - SLACK, side="left"))
@@ -99,11 +95,10 @@ class Load:
         heads, dues = head[self.tasks], due[self.tasks]
         order = np.argsort(dues, kind="stable")
         heads, dues, demand = heads[order], dues[order], self.demand[order]
-        for start in np.unique(heads):
-            asked = np.cumsum(np.where(heads >= start, demand, 0.0))
-            if bool((asked > self.between(float(start), dues) + SLACK).any()):
-                return True
-        return False
+        starts = np.unique(heads)
+        asked = np.cumsum(np.where(heads >= starts[:, None], demand, 0.0), axis=1)
+        there = self.upto(dues, True) - self.upto(starts, False)[:, None]
+        return bool((asked > np.maximum(there, 0.0) + SLACK).any())
 
 
 @dataclass

@@ -55,11 +55,14 @@ class Diary:
     def book(self, spans: Sequence[Span]) -> None:
         """Take spans out of the free time."""
         for begin, end in spans:
-            at = bisect_right(self.starts, begin) - 1
-            low, high = self.starts[at], self.ends[at]
-            pieces = [(a, b) for a, b in ((low, begin), (end, high)) if a < b]
-            self.starts[at:at + 1] = [a for a, _ in pieces]
-            self.ends[at:at + 1] = [b for _, b in pieces]
+            while begin < end:
+                at = bisect_right(self.starts, begin) - 1
+                low, high = self.starts[at], self.ends[at]
+                stop = min(end, high)
+                pieces = [(a, b) for a, b in ((low, begin), (stop, high)) if a < b]
+                self.starts[at:at + 1] = [a for a, _ in pieces]
+                self.ends[at:at + 1] = [b for _, b in pieces]
+                begin = stop
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,6 @@ from finishplan.shop.shop_file import ShopFile
 Percent = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=100)]
 Margin = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=90)]
 Discount = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, lt=100)]
-Spread = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=2)]
 Sureness = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0.5, le=0.99)]
 Amount = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1e7)]
 Hours = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1000)]
@@ -85,8 +84,6 @@ class QuoteTerms(Record):
     materials_percent: Percent = Field(default=0.0, description="material that has no pack price, percent of labour")
     valid_days: Annotated[int, Field(strict=True, ge=1, le=730)] = 30
     safe_share: Sureness = 0.8
-    cv_before_test_spot: Spread = 0.45
-    cv_after_test_spot: Spread = 0.25
     exclusions: tuple[Text, ...] = ()
     sand_through_text: Text = ""
     warranty_text: Text = ""
