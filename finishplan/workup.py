@@ -9,6 +9,8 @@ from finishplan.office.labour import LabourLine, labour
 from finishplan.planning.materials import MaterialLine, materials
 from finishplan.planning.plan import make_plan
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
+from finishplan.planning.risk import DRAWS, audit
+from finishplan.planning.risk_result import Risk
 from finishplan.safety.cautions import Caution, cautions, sums_not_worked_out
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
@@ -44,6 +46,7 @@ class Answer:
     """Where a sequence was named: what it costs over the best plan."""
     before_test_spot: Beside | None = None
     """Where a test spot was entered: what it changed."""
+    risk: Risk | None = None
 
     @property
     def labour_minutes(self) -> float:
@@ -51,8 +54,22 @@ class Answer:
         return sum(line.minutes for line in self.labour)
 
 
-def work_up(job: Job, profile: Profile, favour: str | None = None, sequence: tuple[str, ...] | None = None) -> Answer:
-    """Return the whole answer to a job; raises a FinishplanError for what cannot be planned."""
+SEED = 1
+"""Seed of the risk draws where none is named: the same job gives the same answer."""
+
+
+def work_up(
+    job: Job,
+    profile: Profile,
+    favour: str | None = None,
+    sequence: tuple[str, ...] | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Answer:
+    """Return the whole answer to a job; raises a FinishplanError for what cannot be planned.
+
+    ``draws`` 0 leaves the risk out.
+    """
     if sequence is not None:
         profile = profile.with_steps(sequence, "sequence")
     plan = make_plan(job, profile, favour, sequence, why=True)
@@ -65,10 +82,21 @@ def work_up(job: Job, profile: Profile, favour: str | None = None, sequence: tup
     waiting = sums_not_worked_out()
     if waiting:
         notes.append(f"Sums behind cautions that are not worked out yet: {', '.join(waiting)}.")
+    lines = labour(job, plan)
+    risk = with_risk(job, profile, plan, lines, draws, seed, sequence) if draws else None
     return Answer(
-        job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), labour(job, plan),
-        cautions(job, plan, profile), tuple(notes), optimum, untested,
+        job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), lines,
+        cautions(job, plan, profile), tuple(notes), optimum, untested, risk,
     )
+
+
+def with_risk(
+    job: Job, profile: Profile, plan: Plan, lines: tuple[LabourLine, ...], draws: int, seed: int,
+    sequence: tuple[str, ...] | None,
+) -> Risk:
+    """Return the audit of a plan by simulation; the allowances count in its minutes and cost."""
+    allowance = sum(line.minutes for line in lines if line.group == "allowance")
+    return audit(job, profile, plan, seed, draws, allowance_min=allowance, sequence=sequence)
 
 
 def beside(plan: Plan, other: Plan, what: str) -> Beside:
@@ -98,7 +126,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
         "materials": [asdict(line) for line in answer.materials],
         "cautions": [asdict(caution) for caution in answer.cautions],
-        "days": None, "risk": None, "notes": list(answer.notes),
+        "days": None, "risk": None if answer.risk is None else asdict(answer.risk), "notes": list(answer.notes),
         "sources": [{"value": s.name, "is": s.value, "unit": s.unit, "kind": s.kind, "source": s.source}
                     for s in plan.sources],
     }

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from finishplan import wording
+from finishplan.planning.next_reading import reading_words
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
+from finishplan.planning.risk_result import Levels
 from finishplan.workup import Answer
 
 WIDTH = 80
@@ -34,6 +36,9 @@ def plan_text(answer: Answer) -> str:
         "",
         *heading("Minutes of the whole job"),
         *labour_lines(answer),
+        "",
+        *heading("How sure, by simulation"),
+        *risk_lines(answer),
         "",
         *heading("Cautions, worst first"),
         *caution_lines(answer),
@@ -280,6 +285,43 @@ def labour_lines(answer: Answer) -> list[str]:
     lines = [f"  {line.what:<40}{line.minutes:>8.0f} min   {line.kind}" for line in answer.labour]
     total = f"{answer.labour_minutes:.0f}"
     return [*lines, f"  {'in all':<40}{total:>8} min   {wording.minutes_words(answer.labour_minutes)}"]
+
+
+def risk_lines(answer: Answer) -> list[str]:
+    """Return the chances of the plan, its minutes and cost, and the reading to take next."""
+    risk = answer.risk
+    if risk is None:
+        return ["not asked for"]
+    words = wording.chance_words
+    lines = wrapped(
+        f"sanding through anywhere: {words(risk.any_sand_through.chance, risk.draws)}; going under the film to leave "
+        f"anywhere: {words(risk.any_under_keep.chance, risk.draws)}",
+        "    ",
+        "  ",
+    )
+    for zone in risk.zones:
+        if zone.worked:
+            lines += wrapped(
+                f"{zone.panel}, {zone.zone}: under the film to leave {words(zone.under_keep.chance, risk.draws)}, "
+                f"through {words(zone.sand_through.chance, risk.draws)}",
+                "      ",
+                "    ",
+            )
+    lines += wrapped(f"hours: {levels_words(risk.minutes, wording.minutes_words)}", "    ", "  ")
+    if risk.cost is not None:
+        lines += wrapped(f"labour cost: {levels_words(risk.cost, lambda cost: f'{cost:.0f}')}", "    ", "  ")
+    for reading in risk.next_readings[:1]:
+        lines += wrapped(reading_words(reading), "    ", "  ")
+    said = f"{risk.draws} draws, seed {risk.seed}; the spreads are assumed"
+    return lines + wrapped(said, "    ", "  ")
+
+
+def levels_words(levels: Levels, shown: Callable[[float], str]) -> str:
+    """Return what 1 in 2, 4 in 5 and 9 in 10 jobs stay under."""
+    return (
+        f"1 in 2 jobs stay under {shown(levels.one_in_two)}, 4 in 5 under {shown(levels.four_in_five)}, "
+        f"9 in 10 under {shown(levels.nine_in_ten)}"
+    )
 
 
 def caution_lines(answer: Answer) -> list[str]:

@@ -270,11 +270,22 @@ def previous_entry(previous: Step, policy: Policy) -> Entry:
                  None, None, None)
 
 
-def planning_depth_um(job: Job, profile: Profile, panel: Panel, zone: Zone, index: int) -> tuple[float | None, str]:
+def planning_depth_um(
+    job: Job, profile: Profile, panel: Panel, zone: Zone, index: int
+) -> tuple[float | None, str]:
     """Return the planning depth [um] of a defect before softening, and where it comes from."""
-    defect = zone.defects[index]
-    policy = profile.policy
-    typed, kind = defect.depth_um, KINDS[defect.kind]
+    span, source = depth_span_um(job, profile, panel, zone, index)
+    return (None, source) if span is None else (pert_quantile_um(*span, profile.policy.depth_quantile), source)
+
+
+def depth_span_um(
+    job: Job, profile: Profile, panel: Panel, zone: Zone, index: int
+) -> tuple[tuple[float, float, float] | None, str]:
+    """Return low, likely, high [um] of a defect before softening, None where it has none, and the source.
+
+    A typed number is exact; without one the kind gives the range; a test spot narrows it.
+    """
+    typed, kind = zone.defects[index].depth_um, KINDS[zone.defects[index].kind]
     if isinstance(typed, Depth):
         span, source = (typed.low, typed.likely, typed.high), "range"
     elif typed is not None:
@@ -287,7 +298,7 @@ def planning_depth_um(job: Job, profile: Profile, panel: Panel, zone: Zone, inde
     if spot and (spot.panel, spot.zone, spot.defect) == (panel.name, zone.name, index):
         rates = [profile.step(s.step, "test_spot").removal_rate_cm3_per_min for s in spot.steps]
         span, source = narrowed_depth(span, spot, rates), "test spot"
-    return pert_quantile_um(*span, policy.depth_quantile), source
+    return span, source
 
 
 def edge_distance_m(panel: Panel, defect: Defect) -> float | None:

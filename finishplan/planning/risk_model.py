@@ -10,14 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 
 from finishplan.errors import FinishplanError
-from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProblem
+from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProblem, depth_span_um
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, StepZone, ZonePlan
 from finishplan.reference import Sourced
 from finishplan.shop.policy import Policy
-from finishplan.survey.defects import KINDS
-from finishplan.survey.evidence import narrowed_depth
 from finishplan.survey.film import METHODS, Film
-from finishplan.survey.job import Depth, Reading
+from finishplan.survey.job import Reading
 
 GUESS_METHOD = "estimate"
 """The method of a zone nobody has read: its error is that of a guess, one for the whole instrument."""
@@ -239,31 +237,19 @@ def least_first_um(
     return low if planned <= max([low, *depths]) + 1e-9 else planned
 
 
-def depth_span_um(problem: Problem, panel: PanelProblem, zone: ZoneProblem, entry: Entry) -> tuple[float, float, float]:
-    """Return low, likely, high [um] of an entry before softening, as its planning depth was made from.
-
-    A typed number is exact; a test spot narrows the range. Valid for entries that have a depth.
-    """
+def entry_span_um(problem: Problem, panel: PanelProblem, zone: ZoneProblem, entry: Entry) -> tuple[float, float, float]:
+    """Return low, likely, high [um] of an entry before softening; valid for entries that have a depth."""
+    depth = entry.depth_um or 0.0
     if entry.index is None:
-        depth = entry.depth_um or 0.0
         return depth, depth, depth
-    typed, kind = zone.zone.defects[entry.index].depth_um, KINDS[entry.kind.name]
-    span = kind.depth_um or (0.0, 0.0, 0.0)
-    if isinstance(typed, Depth):
-        span = (typed.low, typed.likely, typed.high)
-    elif typed is not None:
-        span = (typed, typed, typed)
-    spot = problem.job.test_spot
-    if spot and (spot.panel, spot.zone, spot.defect) == (panel.panel.name, zone.zone.name, entry.index):
-        rates = [problem.profile.step(s.step, "test_spot").removal_rate_cm3_per_min for s in spot.steps]
-        span = narrowed_depth(span, spot, rates)
-    return span
+    span, _ = depth_span_um(problem.job, problem.profile, panel.panel, zone.zone, entry.index)
+    return span or (depth, depth, depth)
 
 
 def depth_range(problem: Problem, panel: PanelProblem, zone: ZoneProblem, entry: Entry) -> DepthRange:
     """Return an entry's depth as a range; softening takes a share of it."""
     share = problem.policy.soften_share if entry.asked == "soften" else 1.0
-    return DepthRange(*depth_span_um(problem, panel, zone, entry), share, entry.depth_um or 0.0)
+    return DepthRange(*entry_span_um(problem, panel, zone, entry), share, entry.depth_um or 0.0)
 
 
 def zone_depths(

@@ -236,7 +236,8 @@ def spot_minutes(ways: Ways, entry: Entry) -> Floats:
                           spot_overcut(ways.zone, entry))
     by_hand = local.rate[ways.table.first] * policy.local_hand_factor
     minutes = policy.spot_min * entry.count + entry.spot_volume_cm3 / by_hand
-    return np.where(need <= ways.zone.spare_um + SLACK, minutes[:, None], math.inf)
+    fits = np.isfinite(need) & (need <= ways.zone.spare_um + SLACK)
+    return np.where(fits, minutes[:, None], math.inf)
 
 
 def fill_allowed(ways: Ways, entry: Entry) -> bool:
@@ -260,7 +261,8 @@ def fill_all_minutes(ways: Ways, entry: Entry) -> Floats:
         return np.full(ways.removal_um.shape, math.inf)
     local = local_ladders(ways, ways.problem.policy.fill_ladder)
     need = film_needed_um(fill_film_um(ways, local), ways.table.last_scratch_um[:, None], ways.zone.overcut)
-    return np.where(need <= ways.zone.spare_um + SLACK, entry.count * one_fill_minutes(ways, entry), math.inf)
+    fits = np.isfinite(need) & (need <= ways.zone.spare_um + SLACK)
+    return np.where(fits, entry.count * one_fill_minutes(ways, entry), math.inf)
 
 
 def one_fill_minutes(ways: Ways, entry: Entry) -> float:

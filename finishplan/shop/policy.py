@@ -16,6 +16,8 @@ Factor = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=10)]
 Fraction = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=1)]
 Level = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0.5, lt=1)]
 Minutes = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=10_000)]
+Spread = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=2)]
+Turn = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=-5, le=5)]
 Um = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=5000)]
 
 
@@ -137,6 +139,19 @@ class Policy(Record):
         18.0, "C", "no fill under this temperature"
     )
     read_min: NotNegative = figure(0.35, "min", "one film reading")
+
+    removal_cv: Spread = figure(0.25, "of the middle", "how unevenly a finisher's step takes film")
+    removal_cv_trainee: Spread = figure(0.40, "of the middle", "how unevenly a trainee's step takes film")
+    minutes_cv: Spread = figure(0.45, "of the middle", "spread of the minutes before a test spot")
+    minutes_cv_tested: Spread = figure(0.25, "of the middle", "spread of the minutes after a test spot")
+    minutes_shared: Share = figure(0.5, "share", "share of that spread that one person has everywhere")
+    thin_spot_m2: Positive = figure(0.01, "m2", "area that counts as one spot of its own thickness")
+    gauge_least: Turn = figure(-1.0, "times", "least the gauge may be off, in its stated bias")
+    gauge_most: Turn = figure(1.0, "times", "most the gauge may be off, in its stated bias")
+    echo_chance: Share = figure(0.5, "share", "chance that a suspect reading is a surface echo")
+    services_most: Annotated[int, Field(strict=True, ge=0, le=10)] = figure(
+        3, "services", "most services that are ever said to be left (a restorer's account: 2 to 3 in 0.8 mm)",
+    )
 
     def keep_um(self, build: str, zone_kind: str) -> float:
         """Return the film in um that must stay in a zone of that kind and build."""

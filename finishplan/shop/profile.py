@@ -144,7 +144,8 @@ def apply_shop(profile: Profile, raw: Any) -> Profile:
         own.append(base.name)
     tools = dict(profile.tools)
     for edit in shop.tools:
-        base_tool = profile.tool(edit.way, edit.use)
+        profile.tool(edit.way, edit.use)
+        base_tool = tools[(edit.way, edit.use)]
         given = changed_fields(edit, {"way", "use"})
         tools[(edit.way, edit.use)] = replace(base_tool, **tool_fields(base_tool, given))
         own.append(f"{edit.way} for {edit.use}")

@@ -13,7 +13,7 @@ from finishplan.planning.plan import make_plan
 from finishplan.planning.problem import build_problem
 from finishplan.planning.risk import Run, audit
 from finishplan.planning.risk_draws import SHARED, draw_shared, draw_zone, stream
-from finishplan.planning.risk_model import DepthRange, RiskFigures, depth_span_um, risk_model
+from finishplan.planning.risk_model import DepthRange, RiskFigures, entry_span_um, risk_model
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.defects import pert_quantile_um
 from finishplan.survey.job import read_job_dict
@@ -79,7 +79,7 @@ def test_depth_ranges_and_needs_are_the_planners(start: int) -> None:
             for zone, zone_plan in zip(panel.zones, planned.zones, strict=True):
                 for entry in zone.entries:
                     if entry.full_depth_um is not None:
-                        span = depth_span_um(problem, panel, zone, entry)
+                        span = entry_span_um(problem, panel, zone, entry)
                         assert pert_quantile_um(*span, problem.policy.depth_quantile) == entry.full_depth_um
                 if zone_plan.starts_at is not None:
                     need = planned_film_um(problem, planned, zone_plan, zone)

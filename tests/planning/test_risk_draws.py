@@ -29,7 +29,7 @@ from finishplan.planning.risk_draws import (
     stream,
     too_high_um,
 )
-from finishplan.planning.risk_model import DepthRange, RiskFigures, RiskModel, depth_span_um, risk_model
+from finishplan.planning.risk_model import DepthRange, RiskFigures, RiskModel, entry_span_um, risk_model
 from finishplan.shop.profile import default_profile
 from finishplan.survey.defects import pert_mean_um, pert_quantile_um
 from finishplan.survey.film import METHODS, z_of
@@ -117,7 +117,7 @@ def test_depth_ranges_give_back_the_planning_depths(path: Path) -> None:
         for zone in panel.zones:
             for entry in zone.entries:
                 if entry.full_depth_um is not None:
-                    span = depth_span_um(problem, panel, zone, entry)
+                    span = entry_span_um(problem, panel, zone, entry)
                     assert pert_quantile_um(*span, profile.policy.depth_quantile) == entry.full_depth_um
                     checked += 1
     assert checked or not any(zone.defects for panel in job.panels for zone in panel.zones)
@@ -130,7 +130,7 @@ def test_test_spot_narrows_the_depth_that_is_drawn() -> None:
     read, profile, _ = planned(job)
     problem = build_problem(read, profile)
     panel, zone = problem.panels[0], problem.panels[0].zones[0]
-    low, likely, high = depth_span_um(problem, panel, zone, zone.entries[0])
+    low, likely, high = entry_span_um(problem, panel, zone, zone.entries[0])
     assert 8.0 < low <= likely <= high == pytest.approx(24.0)
     assert pert_quantile_um(low, likely, high, 0.9) == zone.entries[0].full_depth_um
 
