@@ -15,6 +15,7 @@ from finishplan.safety.situation import POWERED_WAYS, Situation
 from finishplan.safety.tables import workplace
 from finishplan.safety.vibration import HIGH_M_PER_S2
 from finishplan.safety.worked import Worked, number_of
+from finishplan.shop.shop_file import TOOL_USES
 from finishplan.shop.steps import Tool
 
 NOISE_ROWS = {
@@ -65,13 +66,18 @@ def loudness(part: NoiseTime) -> float:
 
 def noise_time(tool: Tool, minutes: float) -> NoiseTime:
     """Return a tool's minutes with its level: the shop's, else that of the workplace table."""
-    name = f"{tool.way} for {tool.use}, noise"
+    name = f"{named(tool)}, noise"
     if tool.noise_dba is None:
         return NoiseTime(minutes, workplace(NOISE_ROWS[tool.way], "noise").likely._replace(name=name))
     if is_measured(tool):
         return NoiseTime(minutes, Sourced(name, tool.noise_dba, "dB(A)", "measured here", tool.noise_from))
     source = tool.noise_from or "our shop's file does not say: taken for the maker's"
     return NoiseTime(minutes, Sourced(name, tool.noise_dba, "dB(A)", "published", source), declared=True)
+
+
+def named(tool: Tool) -> str:
+    """Return what a tool is called beside its figures."""
+    return f"{TOOL_USES[tool.use]} by {tool.way}"
 
 
 def is_measured(tool: Tool) -> bool:
@@ -96,7 +102,7 @@ def trigger_time(tool: Tool, minutes: float) -> TriggerTime | None:
 
     A figure typed in may be the maker's: the high line then holds K, up to 40 % of it, on top.
     """
-    name = f"{tool.way} for {tool.use}, vibration"
+    name = f"{named(tool)}, vibration"
     if tool.a_m_s2 is not None:
         k_share = number_of(workplace("hand-arm vibration", "declared figure and K").likely) / 100.0
         typed_in = Sourced(name, tool.a_m_s2, "m/s2", "measured here", "typed in by our shop")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from finishplan.reference import Sourced
 from finishplan.safety.air_figures import NOT_LISTED, Workroom
-from finishplan.safety.limits import Limit
+from finishplan.safety.limits import Limit, digits_up
 from finishplan.safety.tables import Substance, find_substance, workplace
 from finishplan.safety.vapour import TENTH, LelAir, flash_is_near, lel_air, saturation_ppm
 from finishplan.safety.worked import Worked, number_of
@@ -33,7 +33,7 @@ def lel_figures(name: str, solvent_ml: Sourced, room: Workroom, room_c: float = 
     m3 = None if room.room_m3 is None else number_of(room.room_m3)
     ml = number_of(solvent_ml)
     air = lel_air(ml, number_of(given[0]), number_of(given[1]), number_of(given[2]), m3)
-    return shown(substance, f"{ml:g} ml {name}", air, (solvent_ml, *given), room, room_c)
+    return shown(substance, f"{digits_up(ml, 4)} ml {name}", air, (solvent_ml, *given), room, room_c)
 
 
 def shown(

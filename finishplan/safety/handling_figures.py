@@ -61,7 +61,8 @@ def lid_figures(
                   row.likely.source, row.trust)
     inputs = (area_m2, thickness_mm, film_mm_both_faces,
               assumed("density of the lid core", WOOD_KG_PER_M3, "kg/m3", "700 to 750"),
-              typed("hardware left on the lid", hardware_kg, "kg"),
+              (typed("hardware left on the lid", hardware_kg, "kg") if hardware_kg else
+               assumed("hardware left on the lid", 0.0, "kg", "none typed in")),
               assumed("uneven share", UNEVEN_FACTOR, "times the even share", "one end is heavier"))
     base = Worked("lid weight", f"share of each of {persons}, shared unevenly", share.uneven_kg, "kg",
                   "area x thickness x 725 + 1.2 x area x film + hardware, x 1.5 / persons", inputs,

@@ -1,20 +1,115 @@
-"""What a job can do to people: its cautions worst first, each with the sum and its inputs one tap away."""
+"""What a job can do to people: its cautions worst first, each with its sum and inputs one tap away.
+
+Signing for a stop is done on the printed list: no store of signatures stands behind this page yet.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from html import escape
 
 import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.paper import lines
-from finishplan.paper.emergency_card import card_text
-from finishplan.paper.safety_words import counts_line, input_cells, result_words, sum_name
+from finishplan.paper.safety_text import safety_text
+from finishplan.paper.safety_words import ShownSum, by_severity, counts_words, number_words, shown_sums
 from finishplan.safety.as_json import LOCAL_FIRST
-from finishplan.safety.cautions import SEVERITIES, Caution, other_figures
+from finishplan.safety.card import CardLine, emergency_card
+from finishplan.safety.cautions import Caution, other_figures
 from finishplan.safety.day_sums import day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked
 from finishplan.screens.parts import guard, opening
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
+
+SIGN = (
+    "A stop is signed for before its step starts: what was done about it, who, when. Sign on the printed list; "
+    "this page keeps no signatures."
+)
+INPUTS = ("input", "value", "unit", "kind", "where it comes from")
+
+
+def page() -> None:
+    """Show the safety page of what is open, or the door."""
+    source = opening.opened()
+    if source is None:
+        put("fp-door", h(1, "What can hurt somebody on this job."),
+            p("Open a job to see the cautions it raises, with the sums behind them.", "quiet"))
+        opening.controls()
+        return
+    try:
+        answer = opening.answer_of(source)
+    except FinishplanError as error:
+        guard.show(str(error))
+        opening.controls()
+        return
+    content(answer)
+
+
+def content(answer: Answer) -> None:
+    """Write local rules first, then the cautions worst first, other sums, and the emergency card."""
+    sums = day_sums(Situation(answer.job, answer.plan, answer.profile))
+    put("fp-mast", h(1, f"Safety: {answer.plan.title}"), f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
+    put("fp-notes", p(counts_words(answer.cautions)), items(f"<li>{escape(note)}</li>" for note in sums.notes))
+    for head, group in by_severity(answer.cautions):
+        put("fp-panel", h(2, head))
+        if group[0].severity == "stop":
+            put("", p(SIGN, "quiet"))
+        for caution in group:
+            one_caution(caution)
+    rest = other_figures(answer.cautions, sums)
+    if rest:
+        put("fp-panel", h(2, "Other sums: no caution rests on them"))
+        with st.expander("Show them"):
+            all_sums(rest)
+    card()
+    st.download_button("Cautions, strip to sign and card as text", safety_text(answer),
+                       "safety.txt", "text/plain", key="safety_text")
+
+
+def one_caution(caution: Caution) -> None:
+    """Write one caution, and under it, closed, the sum it rests on."""
+    small = " ".join(words for words in (lines.check_words(caution.check_locally), f"Here because: {caution.trigger}.")
+                     if words)
+    said = "".join(p(note) for note in caution.notes)
+    word = f'<span class="word">{escape(caution.severity)}</span>'
+    put("fp-cautions", items([f'<li class="{escape(caution.severity)}">{word}<div>'
+                              f"{p(f'{caution.id} {caution.hazard}', 'name')}{p(caution.text)}{said}"
+                              f"{p(small, 'quiet small')}</div></li>"]))
+    if caution.figures:
+        with st.expander(f"{caution.id}: the sum and its inputs"):
+            all_sums(caution.figures)
+    elif caution.without_figure:
+        put("", p(f"No sum here: {caution.without_figure}.", "quiet small"))
+
+
+def all_sums(figures: Iterable[Worked]) -> None:
+    """Write sums one after the other."""
+    for shown in shown_sums(figures):
+        one_sum(shown)
+
+
+def one_sum(shown: ShownSum) -> None:
+    """Write one sum: each result with its limit, the formula, a table of inputs, remarks."""
+    results = [f"<li>{p(result.words) if result.decides else p(result.words, 'quiet')}"
+               f"{''.join(p(remark, 'small') for remark in result.remarks)}</li>" for result in shown.results]
+    rows = [(i.name, number_words(i.value), i.unit, i.kind, i.source) for i in shown.inputs]
+    beside = p("The first lines decide, the grey ones stand beside them.", "quiet small") if shown.some_beside else ""
+    put("", h(3, shown.name), items(results), beside, p(f"By {shown.formula}", "small"),
+        table("Where it comes from", INPUTS, rows, numbers=(1,)) if rows else p("Nothing is given.", "small"),
+        "".join(p(remark, "small") for remark in shown.remarks))
+
+
+def card() -> None:
+    """Write the emergency card; its blanks are filled in on paper."""
+    held = emergency_card()
+    put("fp-panel", h(2, "Emergency card"), *(p(said(line)) for line in held if line.part == "first"),
+        table("When something has happened", ("what", "do"), [(x.what, x.do) for x in held if x.part == "do"]),
+        p("To fill in on paper: " + ", ".join(line.what for line in held if line.part == "fill in") + ".", "quiet"))
+
+
+def said(line: CardLine) -> str:
+    """Return a line of the card as a sentence."""
+    return f"{line.what}: {line.do}"

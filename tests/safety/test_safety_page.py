@@ -9,8 +9,11 @@ from finishplan import reference
 from finishplan.safety import air_figures, dust, lifting, noise, vapour, vibration, wheels
 from finishplan.safety.air_figures import Law, fill_figures, solvent_figures, workroom
 from finishplan.safety.body_figures import NoiseTime, TriggerTime, noise_figures, vibration_figures, with_background
+from finishplan.safety.card import emergency_card
+from finishplan.safety.day_air import FROM_SHOP, named_mask
 from finishplan.safety.handling_figures import mask_ceiling
-from finishplan.safety.limits import limit_for, read_local_limits
+from finishplan.safety.lead import laboratory_found_none
+from finishplan.safety.limits import PLACES, limit_for, read_local_limits
 from finishplan.safety.respirator import FACTS, MASKS, MaskFacts
 from finishplan.safety.tables import FIGURES, find_substance, protection_factor, substances, workplace
 from finishplan.safety.worked import BANDS, Worked, number_of, typed
@@ -25,7 +28,7 @@ HEADINGS = (
 )
 SOURCES = (
     r"29 CFR [\d.]+(\([a-z0-9]+\))*(\([A-Z]\))? ?(Table 1)?|40 CFR 63 subpart VVVV Table 3|UK EH40"
-    r"|LEX,8h|A\(8\)|m/s2|m2\b|m3\b|cm3\b|[Ss]ections? \d+|\b[DEFLMPSV]\d+\b"
+    r"|LEX,8h|A\(8\)|m/s2|m2\b|m3\b|cm3\b|[Ss]ections? \d+|\b[BDEFLMPSV]\d+\b"
 )
 
 
@@ -301,10 +304,29 @@ def test_figures_of_substances_from_memory_are_named() -> None:
 
 
 def test_masks_without_a_cartridge_are_named() -> None:
-    line = FLAT[FLAT.index("For ethanol"):FLAT.index("no cartridge was found")]
+    none = FLAT[FLAT.index("For ethanol"):FLAT.index("record lists no cartridge")]
+    not_seen = FLAT[FLAT.index("record lists no cartridge"):FLAT.index("none was seen")]
     for name, found in substances().items():
         if not found.no_vapour_sum and not found.cartridge_listed:
-            assert name.split(" (")[0] in line, name
+            assert name.split(" (")[0] in (none if found.no_cartridge else not_seen), name
+
+
+def test_words_for_the_shop_file_are_the_programs_own() -> None:
+    ticked = re.findall(r'"(\w+)": true', FLAT)
+    assert set(ticked) == set(FROM_SHOP)
+    assert named_mask({"mask": "half mask", "fit_tested": True, "oxygen_sure": "yes"}) == (
+        "half mask", frozenset({"fit_tested"}))
+    places = FLAT[FLAT.index("California, France"):FLAT.index("are on file")]
+    assert set(re.split(r", | and ", places.replace("the ", "").strip())) == set(PLACES)
+    assert laboratory_found_none(re.findall(r'such as "(laboratory[^"]*)"', FLAT)[0])
+
+
+def test_card_is_the_tables_card() -> None:
+    card = PAGE[PAGE.index("## 15."):PAGE.index("## 16.")].replace("**", "")
+    for line in emergency_card():
+        told = f"| {line.what} | {line.do or '_' * 30} |" if line.part != "first" else f"{line.what}: {line.do}"
+        assert told in card, line
+    assert len(re.findall(r"^\| [A-Z]", card, re.MULTILINE)) == sum(x.part != "first" for x in emergency_card())
 
 
 def test_page_promises_nothing_and_defers() -> None:

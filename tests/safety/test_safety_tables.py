@@ -12,7 +12,8 @@ from finishplan.safety.limits import US_COLUMNS
 from finishplan.safety.tables import FIGURES, find_substance, substances, workplace
 from finishplan.safety.worked import SUMS, number_of
 
-TABLES = ("substances", "workplace", "noise_table", "assigned_protection_factors", "limits_elsewhere", "cautions")
+TABLES = ("substances", "workplace", "noise_table", "assigned_protection_factors", "limits_elsewhere", "cautions",
+          "emergency_card")
 
 
 @pytest.mark.parametrize("table", TABLES)
