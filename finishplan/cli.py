@@ -175,11 +175,13 @@ def run_sheet(options: argparse.Namespace) -> int:
 def run_check(options: argparse.Namespace) -> int:
     """Say what is missing or odd in a job, and which reading to take next."""
     from finishplan.paper.plan_text import check_text
-    from finishplan.planning.findings import findings, next_reading
+    from finishplan.planning.findings import findings
+    from finishplan.planning.next_reading import reading_words
 
     answer = answer_of(options)
     found = findings(answer.job, answer.plan, answer.profile)
-    sys.stdout.write(check_text(found, next_reading(answer.plan, answer.profile)))
+    readings = answer.risk.next_readings if answer.risk else ()
+    sys.stdout.write(check_text(found, reading_words(readings[0]) if readings else None))
     return 0
 
 

@@ -343,5 +343,5 @@ def check_text(findings: Iterable[str], next_reading: str | None) -> str:
     for finding in found:
         lines += wrapped(finding, "  ", "- ")
     if next_reading:
-        lines += wrapped(f"Next reading: {next_reading}.")
+        lines += wrapped(next_reading)
     return "\n".join(lines) + "\n"

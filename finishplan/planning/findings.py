@@ -1,11 +1,10 @@
-"""What a job file leaves open: gaps, odd values, and the reading to take next."""
+"""What a job file leaves open: gaps and odd values."""
 
 from __future__ import annotations
 
 from finishplan import reference, wording
 from finishplan.planning.result import Plan, ZonePlan
 from finishplan.shop.profile import Profile
-from finishplan.survey.film import Film, gain_of_readings
 from finishplan.survey.job import Job, Panel
 
 ODD_AREA_FACTOR = 2.0
@@ -66,50 +65,3 @@ def zone_findings(panel: str, zone: ZonePlan, profile: Profile) -> list[str]:
         if defect.repair == "fill" and defect.fill_volume_cm3 is None:
             found.append(f"{at}: {name}: no size for the fill; give length_mm and width_mm, or missing_ml")
     return found
-
-
-def next_reading(plan: Plan, profile: Profile) -> str | None:
-    """Return where the next reading helps most and what it buys, or None where none would.
-
-    A suspect reading comes first, then zones that must be measured, then the zone whose counted film
-    rises most if three more readings come out like those so far.
-    """
-    zones = [(panel.name, zone) for panel in plan.panels for zone in panel.zones]
-    for name, zone in zones:
-        if zone.suspect_readings and zone.verdict == "measure first":
-            return f"{name}, {zone.name}: read twice beside the suspect reading first"
-    waiting = [(name, zone) for name, zone in zones if zone.verdict == "measure first"]
-    unread = [(name, zone) for name, zone in waiting if zone.readings == 0]
-    if unread:
-        return f"{unread[0][0]}, {unread[0][1].name}: no reading yet; take three within 15 cm"
-    gains = [(gain_um(zone, profile, 3), name, zone) for name, zone in waiting or zones]
-    if not gains:
-        return None
-    gain, name, zone = max(gains, key=lambda g: g[0])
-    if gain < 1.0:
-        return None
-    return f"{name}, {zone.name}: three more readings, about +{wording.film_words(gain)} um to count on"
-
-
-def gain_um(zone: ZonePlan, profile: Profile, more: int) -> float:
-    """Return what ``more`` readings like those so far would free in a zone [um]."""
-    policy = profile.policy
-    if zone.film_from != "readings":
-        return 0.0
-    spread = spread_of(zone, profile)
-    film = Film(zone.readings, zone.film_mean_um, spread, zone.bias_um, zone.film_low_um, zone.film_perfect_um)
-    return gain_of_readings(
-        film,
-        more,
-        coverage=policy.coverage,
-        confidence=policy.confidence,
-        prior_share=policy.prior_share,
-        prior_worth=policy.prior_worth,
-    )
-
-
-def spread_of(zone: ZonePlan, profile: Profile) -> float:
-    """Return the pooled spread [um] behind a zone's film."""
-    from finishplan.survey.film import z_of
-
-    return (zone.film_mean_um - zone.film_perfect_um) / z_of(profile.policy.coverage)
