@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from functools import cache
 
 WIDTH = 80
 """Columns of a sheet."""
@@ -22,6 +23,8 @@ def plain(text: str) -> str:
     >>> plain("lid\\n top\\u202e")
     'lid top'
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     found = []
     for char in unicodedata.normalize("NFC", text):
         kind = unicodedata.category(char)
@@ -36,6 +39,7 @@ def plain(text: str) -> str:
     return " ".join("".join(found).split())
 
 
+@cache
 def char_width(char: str) -> int:
     """Return the columns of one character: two for wide scripts, none for marks set over a letter."""
     if unicodedata.category(char) in DROPPED:
@@ -49,11 +53,13 @@ def width_of(text: str) -> int:
     >>> width_of("lid"), width_of("蓋")
     (3, 2)
     """
-    return sum(char_width(char) for char in text)
+    return len(text) if text.isascii() else sum(char_width(char) for char in text)
 
 
 def head_of(text: str, columns: int) -> str:
     """Return as much of ``text`` as fits in ``columns``."""
+    if text.isascii():
+        return text[:columns]
     used = 0
     for place, char in enumerate(text):
         used += char_width(char)

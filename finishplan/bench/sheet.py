@@ -41,6 +41,9 @@ from finishplan.survey.job import Job, Panel
 IN_FULL = ("stop", "high")
 """Severities whose text prints in full on the sheet."""
 
+DAY_WIDE = ("N2", "V2", "S2", "F2")
+"""Cautions whose sum runs over the day or the room's air: they concern whoever works on any part."""
+
 STATES = {
     "go": "may be worked as printed",
     "nothing": "nothing is done here",
@@ -153,11 +156,8 @@ def sheets_of(answer: Answer) -> tuple[Sheet, ...]:
     """
     panels = list(zip(answer.job.panels, answer.plan.panels, strict=True))
     raised = [raised_alone(answer, panel, plan) for panel, plan in panels]
-    by_some = set().union(*raised)
-    return tuple(
-        sheet_of(answer, at, {c.id for c in answer.cautions if c.id in raised[at] or c.id not in by_some})
-        for at in range(len(panels))
-    )
+    for_all = {c.id for c in answer.cautions} - set().union(*raised) | set(DAY_WIDE)
+    return tuple(sheet_of(answer, at, raised[at] | for_all) for at in range(len(panels)))
 
 
 def sheet_of(answer: Answer, at: int, cautions_here: set[str]) -> Sheet:

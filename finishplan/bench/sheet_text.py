@@ -58,13 +58,14 @@ def fill_pages(blocks: Iterable[Block], room: int) -> list[Block]:
     """Return blocks laid on pages of ``room`` lines; a block is split only where no page can hold it."""
     found: list[Block] = [[]]
     for block in blocks:
-        if len(found[-1]) + len(block) > room and found[-1]:
+        if len(block) <= room < len(found[-1]) + len(block):
             found.append([])
         if not found[-1] and block and not block[0]:
             block = block[1:]
-        while len(block) > room:
-            found[-1] += block[:room]
-            block = block[room:]
+        while len(found[-1]) + len(block) > room:
+            free = room - len(found[-1])
+            found[-1] += block[:free]
+            block = block[free:]
             found.append([])
         found[-1] += block
     return [page for page in found if page] or [[]]
