@@ -22,6 +22,7 @@ def findings(job: Job, plan: Plan, profile: Profile) -> tuple[str, ...]:
         found.append("instrument: year unknown; an old finish may hold lead")
     if job.site.room_m3 is None:
         found.append("site: room_m3 is not given; without it no air sum can be made")
+    found += area_findings(job)
     for panel, planned in zip(job.panels, plan.panels, strict=True):
         found += panel_findings(panel)
         for zone in planned.zones:
@@ -29,17 +30,25 @@ def findings(job: Job, plan: Plan, profile: Profile) -> tuple[str, ...]:
     return tuple(found)
 
 
+def area_findings(job: Job) -> list[str]:
+    """Return the parts whose panels together are far from the table's area."""
+    found = []
+    for row in reference.rows("part_areas"):
+        panels = [panel for panel in job.panels if panel.part == row["part"]]
+        area = sum(zone.area_m2 for panel in panels for zone in panel.zones)
+        usual = float(row["area_m2"])
+        kind = job.instrument.kind
+        if panels and kind in (None, row["instrument"]) and not 1 / ODD_AREA_FACTOR <= area / usual <= ODD_AREA_FACTOR:
+            found.append(
+                f"{row['part']}: {wording.area_words(area)} m2 in all; the table has {wording.area_words(usual)}: "
+                "measure again"
+            )
+    return found
+
+
 def panel_findings(panel: Panel) -> list[str]:
     """Return what is odd about one panel."""
     found = []
-    offered = {row["part"]: float(row["area_m2"]) for row in reference.rows("part_areas")}
-    area = sum(zone.area_m2 for zone in panel.zones)
-    usual = offered.get(panel.part or "")
-    if usual and not usual / ODD_AREA_FACTOR <= area <= usual * ODD_AREA_FACTOR:
-        found.append(
-            f"{panel.name}: {wording.area_words(area)} m2 in all; the table has {wording.area_words(usual)} for"
-            f" {panel.part}: measure again"
-        )
     spotted = any(d.at is not None for z in panel.zones for d in z.defects)
     if spotted and panel.size_m is None:
         found.append(
