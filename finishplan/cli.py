@@ -73,7 +73,7 @@ def plan_options(command: argparse.ArgumentParser) -> None:
 
 def json_option(command: argparse.ArgumentParser) -> None:
     """Add JSON output."""
-    command.add_argument("--json", action="store_true", help="write the plan as JSON, and nothing else")
+    command.add_argument("--json", action="store_true", help="write JSON, and nothing else")
 
 
 def dir_option(command: argparse.ArgumentParser) -> None:
@@ -172,6 +172,23 @@ def run_sheet(options: argparse.Namespace) -> int:
     return 0 if answer.plan.all_go else 1
 
 
+def run_safety(options: argparse.Namespace) -> int:
+    """Print the cautions of a job with the sums behind them, a strip to sign, and the emergency card."""
+    answer = answer_of(options)
+    if options.json:
+        from finishplan.safety.as_json import safety_json
+        from finishplan.safety.situation import Situation
+
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(encoding="utf-8")
+        sys.stdout.write(as_text(safety_json(Situation(answer.job, answer.plan, answer.profile))))
+    else:
+        from finishplan.paper.safety_text import safety_text
+
+        sys.stdout.write(safety_text(answer))
+    return 0 if answer.plan.all_go else 1
+
+
 def run_check(options: argparse.Namespace) -> int:
     """Say what is missing or odd in a job, and which reading to take next."""
     from finishplan.paper.plan_text import check_text
@@ -238,6 +255,11 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
         run_plan,
     ),
     "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options), run_sheet),
+    "safety": (
+        "Print the cautions a job raises, worst first, with the sums behind them, and the emergency card.",
+        (job_option, json_option),
+        run_safety,
+    ),
     "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
     "demo": ("Show the plan of the demo job (invented).", (dir_option,), run_demo),
     "speed": ("Time the exact choice against a generic solver, side by side.", (), run_speed),

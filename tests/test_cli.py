@@ -53,6 +53,7 @@ def process(*arguments: str, **more: Any) -> subprocess.CompletedProcess[bytes]:
 TRIED = {
     "plan": [DEMO, "--shop", SHOP],
     "sheet": [DEMO, "--shop", SHOP],
+    "safety": [DEMO, "--shop", SHOP],
     "check": [DEMO],
     "demo": [],
 }
