@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from finishplan import wording
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, ZonePlan
+from finishplan.safety.cautions import Caution
+from finishplan.safety.worked import deciding
 from finishplan.survey.choices import NARROW_KINDS
 from finishplan.survey.job import Job, Panel
 
@@ -154,6 +156,14 @@ def rests_on(job: Job, plan: Plan) -> str:
     parts = [" ".join(word for word in made if word), found, build, f"seen from {job.seen_from}",
              f"{job.crew.worker}, first cut {plan.first_cut}", plan.favour]
     return wording.sentence(", ".join(part for part in parts if part))
+
+
+def sum_words(caution: Caution) -> str:
+    """Return the figure that decides behind a caution, in one sentence, or why there is none."""
+    if not caution.figures:
+        return wording.sentence(f"no figure: {caution.without_figure}") if caution.without_figure else ""
+    shown = deciding(caution.figures) or next((f for f in caution.figures if f.decides), caution.figures[0])
+    return wording.sentence(shown.said)
 
 
 def worth_drawing(panel: Panel) -> bool:

@@ -6,14 +6,10 @@ from html import escape
 
 from finishplan import wording
 from finishplan.paper import lines
+from finishplan.safety.as_json import LOCAL_FIRST
 from finishplan.safety.cautions import Caution
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
-
-LOCAL_FIRST = (
-    "Local rules, the safety data sheet of each product and the people licensed or qualified for a job come "
-    "before this page. Where they ask for more, do more."
-)
 
 PACKS = "For the whole job. A dash under packs: our shop's file gives no pack size."
 WORST = ("stop", "high")
@@ -50,11 +46,9 @@ def cautions(answer: Answer) -> None:
 
 
 def _caution(caution: Caution) -> str:
-    check = lines.check_words(caution.check_locally)
-    waits = f"The sum behind it ({caution.sum}) is not worked out here yet." if caution.sum else ""
-    small = " ".join(words for words in (check, waits) if words)
+    small = (*caution.notes, lines.sum_words(caution), lines.check_words(caution.check_locally))
     return (f'<li class="{escape(caution.severity)}"><span class="word">{escape(caution.severity)}</span>'
-            f'<div>{p(caution.text)}{p(small, "quiet small")}</div></li>')
+            f'<div>{p(caution.text)}{"".join(p(words, "quiet small") for words in small)}</div></li>')
 
 
 def notes(answer: Answer) -> None:
