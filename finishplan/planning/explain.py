@@ -18,10 +18,15 @@ from finishplan.planning.problem import Problem, ZoneProblem, build_problem, wit
 from finishplan.planning.result import AskingLess, CloseCall, RunnerUp
 from finishplan.planning.search import Choice, Forbid, JobTables
 from finishplan.planning.totals import Totals, totals
+from finishplan.planning.zone_table import repair_minutes
 from finishplan.survey.choices import VIEW_ORDER
 
 CLOSE_SHARE = 0.10
 """A limit met within a tenth of what there is, is a close call."""
+MOST_DECISIONS = 12
+"""How many of the dearest decisions are taken away and planned again, a panel and for the job's wishes."""
+CELLS_A_PANEL = 20_000_000
+"""Prices that may be worked out again to explain one panel: of very many defects fewer decisions are tried."""
 MOST_SAVINGS = 6
 """How many of the dearest wishes are shown."""
 At = tuple[int, int]
@@ -61,10 +66,9 @@ def runners_up(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple
     if chosen.q == NOTHING:
         return ()
     found = [other_start(tables, choice, base, p), other_sequence(tables, choice, base, p)]
-    for z, zone in enumerate(chosen.zones):
-        for i, repair in enumerate(zone.repairs):
-            if repair in ("spot", "fill") or (repair == "zone" and drives(tables, (p, z), i, zone.q, zone.k)):
-                found.append(other_repair(tables, base, (p, z), i, repair))
+    for _, at, i, repair in decisions(tables, choice, p)[: most_tried(tables, p)]:
+        if repair != "refer":
+            found.append(other_repair(tables, base, at, i, repair))
     area = sum(zone.ways.area_m2 for zone in tables.panels[p].zones)
     kept: dict[tuple[str, float], RunnerUp] = {}
     for runner in found:
@@ -75,12 +79,42 @@ def runners_up(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple
     return tuple(kept.values())
 
 
+def decisions(tables: JobTables, choice: Choice, p: int) -> list[tuple[float, At, int, str]]:
+    """Return a panel's decisions on defects, dearest first: own price, place, entry, repair.
+
+    A spot or fill has its minutes, an entry that drives its zone the zone's work, a refused one the price of
+    refusing. Entries that merely go along decide nothing, and of entries alike in all but name one stands for all.
+    """
+    found: dict[tuple[object, ...], tuple[float, At, int, str]] = {}
+    for z, zone in enumerate(choice.panels[p].zones):
+        ways = tables.panels[p].zones[z].ways
+        for i, (entry, repair) in enumerate(zip(ways.zone.entries, zone.repairs, strict=True)):
+            if repair in ("spot", "fill"):
+                price = float(repair_minutes(ways, entry, True, True)[repair][zone.q, zone.k])
+            elif repair == "zone" and drives(tables, (p, z), i, zone.q, zone.k):
+                price = float(ways.work_min[zone.q, zone.k])
+            elif repair == "refer" and entry.index is not None and not entry.kind.bars_work:
+                price = tables.problem.policy.refer_price
+            else:
+                continue
+            found.setdefault((z, replace(entry, index=0), repair), (price, (p, z), i, repair))
+    return sorted(found.values(), key=lambda decision: -decision[0])
+
+
+def most_tried(tables: JobTables, p: int) -> int:
+    """Return how many of a panel's decisions are tried: all the dearest, fewer where each costs very much."""
+    cells = sum(z.ways.removal_um.size * (1 + len(z.ways.zone.entries)) for z in tables.panels[p].zones)
+    return max(1, min(MOST_DECISIONS, CELLS_A_PANEL // cells))
+
+
 def drives(tables: JobTables, at: At, i: int, q: int, k: int) -> bool:
-    """Whether an entry is what the zone's depth is there for."""
+    """Whether an entry is what the zone's depth or its first sheet is there for."""
     ways = tables.panels[at[0]].zones[at[1]].ways
     entry = ways.zone.entries[i]
     depth = float(ways.depths_um[k])
-    return q != NOTHING and not entry.only_zone and entry.depth_um is not None and entry.depth_um >= depth - 1e-9
+    if q == NOTHING or entry.only_zone or entry.depth_um is None:
+        return False
+    return entry.depth_um >= depth - 1e-9 or entry.needs_sheet
 
 
 def same_start(q: int) -> Forbid:
@@ -249,13 +283,11 @@ def asking_less(tables: JobTables, choice: Choice, base: Totals) -> tuple[Asking
 
     Dearest first, by what is saved when it is left; a wish whose softening saves nothing is not shown so.
     """
-    savings: list[tuple[float, list[AskingLess]]] = []
-    for p, panel in enumerate(choice.panels):
-        for z, zone in enumerate(panel.zones):
-            for i, repair in enumerate(zone.repairs):
-                entry = tables.panels[p].zones[z].ways.zone.entries[i]
-                if entry.index is not None and repair not in ("leave", "clean") and not entry.kind.bars_work:
-                    savings.append(less_of(tables, base, (p, z), i))
+    dearest = sorted(
+        (d for p in range(len(choice.panels)) for d in decisions(tables, choice, p)[: most_tried(tables, p)]),
+        key=lambda d: -d[0],
+    )
+    savings = [less_of(tables, base, at, i) for _, at, i, _ in dearest[:MOST_DECISIONS]]
     savings = [s for s in savings if s[0] > 0.05]
     savings.sort(key=lambda s: -s[0])
     return (*(line for _, lines in savings[:MOST_SAVINGS] for line in lines), *seen_from_farther(tables, base))

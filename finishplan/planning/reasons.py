@@ -107,7 +107,7 @@ def spare_words(zone: ZoneProblem) -> str:
     """Return the film sum of a zone in words."""
     film = zone.film
     return (
-        f"film we count on {wording.film_words(film.low_um)} um, leave at least {wording.film_words(zone.keep_um)}, "
+        f"film we count on {wording.film_words(film.low_um)} um, leave at least {wording.least_words(zone.keep_um)}, "
         f"so {wording.film_words(max(0.0, zone.spare_um))} to spend"
     )
 

@@ -15,6 +15,8 @@ from finishplan.planning.search import Choice, JobTables
 from finishplan.planning.zone_table import fill_film_um, local_ladders, spot_film_um
 
 At = tuple[int, int]
+MOST_TRIED = 8
+"""How many different refused entries of a zone are tried softer; the rest would be alike."""
 
 
 @dataclass(frozen=True)
@@ -132,10 +134,13 @@ def would_fit(tables: JobTables, at: At, facts: Facts) -> tuple[str, ...]:
     """Return in words what the film does allow, each tried by choosing the job again."""
     problem = tables.problem
     found = []
+    alike: set[object] = set()
     for i in facts.referred:
         entry = facts.zone.entries[i]
-        if entry.index is None or entry.kind.bars_work:
+        same = replace(entry, index=0)
+        if entry.index is None or entry.kind.bars_work or same in alike or len(alike) >= MOST_TRIED:
             continue
+        alike.add(same)
         softer = entry.asked != "soften" and entry.full_depth_um is not None
         if softer and i not in again(tables, with_wish(problem, at, entry.index, "soften"))[at]:
             found.append(fits_words(entry, "soften"))
