@@ -27,6 +27,7 @@ from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey.job import Job, job_as_dict, read_job_dict
 
 SLACK_UM, SLACK_MIN = 1e-9, 1e-6
+"""Comparisons of film, and of prices of the same sum."""
 SEEDS = st.integers(0, 999_999)
 
 
@@ -48,6 +49,11 @@ def planned(case: Case, favour: str | None = None) -> Plan:
     except FinishplanError:
         assume(False)
         raise
+
+
+def slack_min(*plans: Plan) -> float:
+    """How far objectives may be apart: ties are settled by a price of 1e-8 min per um m2 that is not in them."""
+    return SLACK_MIN + 1.1e-8 * max(plan.film_um_m2 for plan in plans)
 
 
 def problem_of(case: Case) -> Problem:
@@ -82,7 +88,8 @@ def test_leaving_less_film_never_raises_the_objective(seed: int) -> None:
     easier = copy.deepcopy(shop)
     keep = profile.policy.model_dump(by_alias=True)["keep"]
     easier["policy"]["keep"] = {build: {place: um / 2 for place, um in of.items()} for build, of in keep.items()}
-    assert planned((job, easier)).objective_min <= planned((job, shop)).objective_min + SLACK_MIN
+    easy, hard = planned((job, easier)), planned((job, shop))
+    assert easy.objective_min <= hard.objective_min + slack_min(easy, hard)
 
 
 @settings(max_examples=80)
@@ -93,7 +100,8 @@ def test_one_more_defect_never_lowers_the_objective(seed: int) -> None:
     worse = copy.deepcopy(job)
     zone = dice.one(dice.one(worse["panels"])["zones"])
     zone["defects"] = [*zone.get("defects", []), random_defect(dice)]
-    assert planned((worse, shop)).objective_min >= planned((job, shop)).objective_min - SLACK_MIN
+    more, less = planned((worse, shop)), planned((job, shop))
+    assert more.objective_min >= less.objective_min - slack_min(more, less)
 
 
 @settings(max_examples=30)
@@ -104,7 +112,8 @@ def test_order_of_panels_and_zones_does_not_matter(seed: int) -> None:
     other["panels"].reverse()
     for panel in other["panels"]:
         panel["zones"].reverse()
-    assert planned((other, shop)).objective_min == pytest.approx(planned((job, shop)).objective_min, abs=SLACK_MIN)
+    one, two = planned((other, shop)), planned((job, shop))
+    assert one.objective_min == pytest.approx(two.objective_min, abs=slack_min(one, two))
 
 
 def zone_steps(panel: PanelPlan, zone: ZonePlan) -> list[str]:
@@ -180,7 +189,7 @@ def test_every_plan_is_legal(seed: int) -> None:
         assert [step.step for step in panel.steps] == list(panel.sequence)
         used.update(panel.sequence)
     assert set(plan.set_up_steps) == used
-    assert plan.objective_min == pytest.approx(price(problem), abs=SLACK_MIN), "what is printed is what was chosen"
+    assert plan.objective_min == pytest.approx(price(problem), abs=slack_min(plan)), "what is told is what was chosen"
 
 
 def test_the_law_of_sequences_can_be_broken() -> None:
@@ -211,7 +220,7 @@ def test_favours_trade_minutes_against_film(seed: int) -> None:
     plans = [planned((job, shop), favour) for favour in ("quick", "balanced", "keep film")]
     assert [plan.film_weight for plan in plans] == [0.0, 1.0, 3.0]
     for quick, slow in pairwise(plans):
-        assert quick.objective_min - quick.parts.film <= slow.objective_min - slow.parts.film + SLACK_MIN
+        assert quick.objective_min - quick.parts.film <= slow.objective_min - slow.parts.film + slack_min(quick, slow)
         assert slow.film_um_m2 <= quick.film_um_m2 + SLACK_MIN
         if (quick.parts.refer, quick.parts.untouched) == (slow.parts.refer, slow.parts.untouched):
             assert quick.minutes <= slow.minutes + SLACK_MIN
