@@ -35,6 +35,7 @@ MIGRATIONS: tuple[Migration, ...] = (
             head INTEGER NOT NULL, last INTEGER NOT NULL CHECK (last >= head),
             created_at TEXT NOT NULL, changed_at TEXT NOT NULL, changed_by TEXT NOT NULL)""",
         "CREATE INDEX document_listed ON document (kind, archived, changed_at)",
+        "CREATE INDEX document_by_state ON document (kind, archived, state, changed_at)",
         """CREATE TABLE revision (
             document_id TEXT NOT NULL REFERENCES document (id), number INTEGER NOT NULL CHECK (number >= 1),
             kind TEXT NOT NULL, shows INTEGER NOT NULL, parent INTEGER, again INTEGER, wording TEXT NOT NULL,

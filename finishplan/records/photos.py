@@ -176,7 +176,7 @@ def keep_file(folder: Path, digest: str, data: bytes) -> bool:
     """Put a picture into ``folder`` unless it is there whole; return whether it was written."""
     path = file_of(folder, digest)
     with spoken(str(folder)):
-        if path.is_file() and path.stat().st_size == len(data):
+        if path.is_file() and path.read_bytes() == data:
             return False
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_atomically(path, data)

@@ -96,6 +96,15 @@ def test_going_back_to_an_old_revision_can_be_undone(store: Store) -> None:
     assert store.undo(made.id, back.revision, "Ana", at(4)).title == "c"
 
 
+def test_a_clock_set_back_changes_nothing_but_the_moments(store: Store) -> None:
+    made = store.start(job("a"), "Ana", at(60))
+    store.save(made.id, job("b"), 1, "Ana", at(-600))
+    saved = store.save(made.id, job("c"), 2, "Ana", at(-900))
+    assert (saved.revision, saved.title, store.open(made.id).title) == (3, "c", "c")
+    assert [(line.number, line.at) for line in store.history(made.id)] == [(3, at(-900)), (2, at(-600)), (1, at(60))]
+    assert store.undo(made.id, 3, "Ana", at(0)).title == "b"
+
+
 def test_compare_tells_what_changed_in_words(store: Store) -> None:
     made = store.start(job(), "Ana", at())
     store.change(made.id, with_reading(412), "Ana", at(1))

@@ -161,7 +161,7 @@ def test_a_photo_that_is_gone_or_changed_is_told(lite: Store) -> None:
     made = photos.add_photo(lite, job_id, png(), "a.png", "Ana", at())
     path = photos.file_of(lite.where.photos, made.digest)
     whole = path.read_bytes()
-    path.write_bytes(whole[:-9])
+    path.write_bytes(whole[:-9] + b"damaged..")
     text = f"the photo {made.digest[:12]} is damaged; restore the last backup, or take it again"
     with pytest.raises(StoreCorrupt, match=text):
         photos.picture(lite, made.digest)
