@@ -170,26 +170,45 @@ def check_zone(panel: PanelPlan, zone: ZonePlan, given_zone: ZoneProblem, profil
     return True
 
 
-@settings(max_examples=150)
-@given(seed=SEEDS)
-def test_every_plan_is_legal(seed: int) -> None:
+def check_plan(plan: Plan, problem: Problem) -> None:
     """Coarse to fine, allowed jumps, suffixes, blending, film: zone by zone."""
-    job, profile = read(case_of(seed))
-    plan = planned(case_of(seed))
-    problem = build_problem(job, profile)
     used: set[str] = set()
     for panel, given_panel in zip(plan.panels, problem.panels, strict=True):
         worked = False
         for zone, given_zone in zip(panel.zones, given_panel.zones, strict=True):
-            if check_zone(panel, zone, given_zone, profile):
+            if check_zone(panel, zone, given_zone, problem.profile):
                 worked = True
                 steps = zone_steps(panel, zone)
-                assert why_illegal(steps, given_zone.compound_way, given_panel, profile) == ""
+                assert why_illegal(steps, given_zone.compound_way, given_panel, problem.profile) == ""
         assert worked == bool(panel.sequence)
         assert [step.step for step in panel.steps] == list(panel.sequence)
         used.update(panel.sequence)
     assert set(plan.set_up_steps) == used
+
+
+@settings(max_examples=120)
+@given(seed=SEEDS)
+def test_every_plan_is_legal(seed: int) -> None:
+    case = case_of(seed)
+    plan, problem = planned(case), problem_of(case)
+    check_plan(plan, problem)
     assert plan.objective_min == pytest.approx(price(problem), abs=slack_min(plan)), "what is told is what was chosen"
+
+
+@settings(max_examples=80)
+@given(seed=SEEDS, share=st.floats(0.97, 1.0))
+def test_a_plan_that_is_just_too_deep_is_not_chosen(seed: int, share: float) -> None:
+    """The film that must stay is raised until the best plan's most takes a little more than there is."""
+    job, shop = case_of(seed)
+    plan = planned((job, shop))
+    worked = [zone for panel in plan.panels for zone in panel.zones if zone.removal_um > 0.0]
+    assume(worked)
+    tight = min(worked, key=lambda zone: zone.film_left_um - zone.keep_um)
+    keep_um = tight.film_low_um - share * (1.0 + tight.overcut) * tight.removal_um
+    thin = copy.deepcopy(shop)
+    places = dict.fromkeys(("field", "curve", "edge", "corner"), keep_um)
+    thin["policy"]["keep"] = {"pigmented through": places, "clear or unknown": places}
+    check_plan(planned((job, thin)), problem_of((job, thin)))
 
 
 def test_the_law_of_sequences_can_be_broken() -> None:
