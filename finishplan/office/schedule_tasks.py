@@ -237,21 +237,21 @@ def local_tasks(
     first: dict[str, list[After]] = {}
     for panel in plan.panels:
         names: list[str] = []
-        after: list[After] = []
         fills, spots = repair_minutes(panel, "fill"), repair_minutes(panel, "spot")
         if fills > 0:
             share = build.figures.pour_share
             pour = build.add(f"{panel.name}: fills poured", fills * share, panel.worker, "fill", waits([kits["fill"]]))
             cut = cure_hours(policy.cure_cut_h, temperature, policy)
             finish = cure_hours(policy.cure_finish_h, temperature, policy)
-            names.append(build.add(f"{panel.name}: fills cut level", fills * (1.0 - share), panel.worker, "sand",
-                                   waits([pour], hours=cut)))
-            after.append(After(pour, finish))
+            rest = fills * (1.0 - share) / 2.0
+            rough = build.add(f"{panel.name}: fills cut", rest, panel.worker, "sand", waits([pour], hours=cut))
+            names += [rough, build.add(f"{panel.name}: fills levelled", rest, panel.worker, "sand",
+                                       [*waits([rough]), *waits([pour], hours=finish)])]
         if spots > 0:
             names.append(build.add(f"{panel.name}: spots", spots, panel.worker, "sand", waits([kits["spot"]])))
         if names:
             local[panel.name] = names
-        first[panel.name] = after + waits(names)
+        first[panel.name] = waits(names)
     return local, first
 
 

@@ -41,7 +41,8 @@ class OfficeFigures(Record):
 
     supervision_share: Share = Field(default=0.15, description="share of a trainee's hours that a finisher adds")
     refit_factor: Positive = Field(default=1.3, description="refitting over taking off, times")
-    pour_share: Share = Field(default=0.6, description="share of a fill's minutes that lies before its cure")
+    pour_share: Share = Field(
+        default=0.6, description="share of a fill's minutes before its cure; the rest is halved between cut and level")
     rest_h: Hours = Field(default=24.0, description="rest after intake, hours")
     vibration_cap_m_s2: Cap = Field(default=2.5, description="most A(8) a person's day is planned to, m/s2")
     day_minutes: Positive = Field(default=480.0, description="minutes of a day, to count tidying by")

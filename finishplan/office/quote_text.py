@@ -1,0 +1,200 @@
+"""A quote as plain text of at most 80 columns: options on the first page, the rest on the second."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from decimal import Decimal
+
+from finishplan.office.quote import Quote, date_words
+from finishplan.office.quote_money import Totals, money_words, percent_words
+from finishplan.office.quote_price import PricedOption
+from finishplan.office.quote_words import days_words, outcome_words, risk_words
+from finishplan.wording import DASH, film_words, removal_words, sentence
+
+WIDTH = 80
+NAME_WIDTH = 14
+GAP = 2
+
+
+def quote_text(quote: Quote) -> str:
+    """Return the whole quote as text, two pages, no line over 80 columns."""
+    first = [*heading(quote), "", *wrapped(kind_line(quote)), "", *option_table(quote), "", *view_lines(quote)]
+    second = [*sums_lines(quote), *scope_text(quote), *text_blocks(quote), *signature(quote)]
+    return "\n".join([*first, page_line(1), *second, page_line(2)]) + "\n"
+
+
+def page_line(page: int) -> str:
+    """Return the line that ends a page."""
+    return f" page {page} of 2 ".center(WIDTH, "-")
+
+
+def wrapped(text: str, indent: str = "") -> list[str]:
+    """Return text in lines of at most 80 columns."""
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent) or [""]
+
+
+def heading(quote: Quote) -> list[str]:
+    """Return who, what, for whom and when."""
+    name = " · ".join(part for part in (quote.shop_name, quote.shop_place) if part)
+    number = f" {quote.number}" if quote.number else ""
+    revision = f", revision {quote.revision}" if quote.revision > 1 else ""
+    lines = wrapped(name) if name else []
+    lines += wrapped(f"{quote.kind.upper()}{number}{revision}, {date_words(quote.day, quote.locale)}")
+    lines += wrapped(f"For: {quote.customer}") if quote.customer else []
+    about = quote.title if not quote.instrument else f"{quote.title} ({quote.instrument})"
+    return lines + wrapped(f"Work: {about}")
+
+
+def kind_line(quote: Quote) -> str:
+    """Return what kind of price this is."""
+    return " ".join(clause.text for clause in quote.texts if clause.use == "kind")
+
+
+def option_table(quote: Quote) -> list[str]:
+    """Return the options side by side, a row a question."""
+    columns = quote.options
+    width = (WIDTH - NAME_WIDTH) // len(columns) - GAP
+    lines = row_lines("", [mark(quote, option) for option in columns], width)
+    lines.append("-" * WIDTH)
+    for name, cells in table_rows(quote):
+        lines += row_lines(name, cells, width)
+        lines.append("")
+    return lines[:-1]
+
+
+def mark(quote: Quote, option: PricedOption) -> str:
+    """Return an option's name, with a star on the one written out overleaf."""
+    return f"{option.name} *" if option.name == quote.chosen else option.name
+
+
+def table_rows(quote: Quote) -> list[tuple[str, list[str]]]:
+    """Return the rows of the table of options."""
+    options = quote.options
+    return [
+        ("goes", [words_or_dash(outcome_words([*o.option.of_fate("goes"), *o.option.of_fate("cleaned")]))
+                  for o in options]),
+        ("softened", [words_or_dash(outcome_words(o.option.of_fate("softened"))) for o in options]),
+        ("stays visible", [words_or_dash(outcome_words(o.option.stays_visible, True)) for o in options]),
+        ("not levelled", [words_or_dash(", ".join(o.option.not_levelled)) for o in options]),
+        ("film, um", [film_cell(o) for o in options]),
+        ("days", [days_cell(o) for o in options]),
+        ("sand-through", [risk_words(o.option) if o.option.does_anything else DASH for o in options]),
+        ("price", [price_cell(quote, o) for o in options]),
+    ]
+
+
+def words_or_dash(text: str) -> str:
+    """Return text, or a dash for none."""
+    return text or DASH
+
+
+def film_cell(option: PricedOption) -> str:
+    """Return film taken and left at the panel with the least to spare."""
+    worked = [film for film in option.option.film if film.taken_um > 0]
+    if not worked:
+        return DASH
+    tight = min(worked, key=lambda film: film.left_um - film.keep_um)
+    return f"{tight.panel}: takes {removal_words(tight.taken_um)} of {film_words(tight.counted_um)}, " \
+           f"leaves {film_words(max(0.0, tight.left_um))}"
+
+
+def days_cell(option: PricedOption) -> str:
+    """Return the days of an option."""
+    if option.days is None or not option.option.does_anything:
+        return DASH
+    job = option.days.jobs[0]
+    return days_words(job.working_days, job.calendar_days)
+
+
+def price_cell(quote: Quote, option: PricedOption) -> str:
+    """Return the price of an option."""
+    if option.totals is None:
+        return "nothing goes this way"
+    return money_words(option.totals.total, quote.currency, quote.locale)
+
+
+def row_lines(name: str, cells: Sequence[str], width: int) -> list[str]:
+    """Return one row of a table as lines."""
+    columns = [textwrap.wrap(cell, width) or [""] for cell in cells]
+    names = textwrap.wrap(name, NAME_WIDTH - 1) or [""]
+    tall = max(len(names), *(len(column) for column in columns))
+    found = []
+    for k in range(tall):
+        parts = [(names[k] if k < len(names) else "").ljust(NAME_WIDTH)]
+        parts += [(column[k] if k < len(column) else "").ljust(width + GAP) for column in columns]
+        found.append("".join(parts).rstrip())
+    return found
+
+
+def view_lines(quote: Quote) -> list[str]:
+    """Return how the result is judged."""
+    return [line for clause in quote.texts if clause.use == "scope" for line in wrapped(clause.text)]
+
+
+def sums_lines(quote: Quote) -> list[str]:
+    """Return the lines and sums of the chosen option, amounts at the right edge."""
+    sums = quote.main.totals
+    if sums is None:
+        return []
+    lines = [f"Price of: {quote.chosen}"]
+    lines += [line for what, amount in sum_rows(sums, quote) for line in amount_lines(what, amount)]
+    return [*lines, ""]
+
+
+def sum_rows(sums: Totals, quote: Quote) -> list[tuple[str, str]]:
+    """Return the rows of the sums, amounts as they are written."""
+
+    def said(amount: Decimal) -> str:
+        return money_words(amount, quote.currency, quote.locale)
+
+    rows = [(f"{line.what} ({line.note})" if line.note else line.what, said(line.amount)) for line in sums.lines]
+    if sums.discount:
+        rows.append(("Discount", said(-sums.discount)))
+    if sums.minimum:
+        rows.append(("Up to the minimum charge", said(sums.minimum)))
+    held = "of which " if sums.taxes_included else ""
+    taxes = [(f"{held}{tax.name}, {percent_words(tax.percent, quote.locale)} of {said(tax.base)}", said(tax.amount))
+             for tax in sums.taxes]
+    total = [("Total", said(sums.total))]
+    rows += total + taxes if sums.taxes_included else taxes + total
+    if sums.deposit:
+        rows += [("Deposit", said(sums.deposit)), ("At hand-over", said(sums.balance))]
+    return rows
+
+
+def amount_lines(what: str, amount: str) -> list[str]:
+    """Return one row with its amount at the right edge."""
+    room = WIDTH - len(amount) - 2
+    parts = textwrap.wrap(what, room) or [""]
+    return [*parts[:-1], parts[-1].ljust(room) + "  " + amount]
+
+
+def scope_text(quote: Quote) -> list[str]:
+    """Return scope by panel, film and exclusions."""
+    lines = ["Scope"]
+    for line in quote.scope:
+        lines += wrapped(f"{line.panel}: {line.text}")
+    if quote.film:
+        lines += ["", "Film"]
+        for statement in quote.film:
+            lines += wrapped(sentence(statement.text))
+        lines += [line for clause in quote.texts if clause.use == "film" for line in wrapped(clause.text)]
+    return [*lines, "", *wrapped("Not in the price: " + "; ".join(quote.exclusions) + "."), ""]
+
+
+def text_blocks(quote: Quote) -> list[str]:
+    """Return clauses, warranty and terms."""
+    lines: list[str] = []
+    for clause in quote.texts:
+        if clause.use in ("clause", "warranty", "terms"):
+            lines += wrapped(f"{clause.heading}: {clause.text}")
+    return [*lines, ""]
+
+
+def signature(quote: Quote) -> list[str]:
+    """Return the acceptance with a box for each option that can be ordered."""
+    text = next(clause.text for clause in quote.texts if clause.use == "acceptance")
+    boxes = "   ".join(f"[ ] {option.name}" for option in quote.options if option.totals is not None)
+    blank = "_" * 20
+    return [*wrapped(text), *wrapped(boxes), "", f"Place, date: {blank}   Name, signature: {blank}"]
