@@ -8,6 +8,9 @@ from typing import Any
 
 from PIL import Image
 
+from finishplan.records import bench_log, photos
+from finishplan.records.store import Store
+
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
@@ -52,3 +55,28 @@ HOSTILE = {
     "quotes and percent": "100 % 'sure' {0} %s _",
     "combining": "Kla\u0308vier",
 }
+
+
+def furnished(store: Store) -> str:
+    """Put a job with history, log, photo, state and a shop into the store; return the job's number."""
+    made = store.start(job("Grand"), "Ana", at())
+    store.change(made.id, with_reading(412), "Ben", at(1))
+    store.undo(made.id, 2, "Ana", at(2))
+    store.set_state(made.id, "planned", "Ana", at(3))
+    photos.add_photo(store, made.id, png(), "lid.png", "Ana", at(4))
+    line = bench_log.write_line(store, made.id, "reading", {"um": 400}, "Ana", at(5), panel="lid")
+    bench_log.set_aside(store, made.id, line.number, "gauge drifted", "Ana", at(6))
+    store.archive(store.start(job("Put away"), "Ana", at(7)).id, "Ana", at(8))
+    store.shop("Ana", at(9))
+    return made.id
+
+
+def contents(store: Store) -> object:
+    """Return all that a person can see of a store."""
+    found: list[object] = [store.jobs(archived=which) for which in (False, True)]
+    for page in (store.jobs(), store.jobs(archived=True)):
+        for row in page.rows:
+            lines = store.history(row.id)
+            found += [lines, [store.open_revision(row.id, line.number) for line in lines],
+                      bench_log.lines(store, row.id), photos.photos_of(store, row.id)]
+    return [*found, store.history("shop")]
