@@ -12,7 +12,7 @@ from finishplan.safety.limits import digits_up, said_of
 from finishplan.safety.situation import Situation
 from finishplan.safety.triggers import Raised, lid_kg, unknown_air
 from finishplan.safety.used import Used
-from finishplan.safety.worked import Worked
+from finishplan.safety.worked import Worked, share_words
 
 FIRST_WITHOUT_NUMBER = {
     "S2": "More than 50 ml of solvent in one go; the air sum gives no share of a limit here.",
@@ -63,7 +63,7 @@ def share_values(figures: Sequence[Worked], some_missing: bool = False) -> dict[
     if found is None or found.limit is None or found.share is None:
         return {}
     least = "at least " if some_missing or any(f.value is None for f in figures) else ""
-    return {"x": least + digits_up(found.share, 2), "lim": said_of(found.limit)}
+    return {"x": least + share_words(found.share), "lim": said_of(found.limit)}
 
 
 def cloud_values(raised: Raised) -> dict[str, str]:
@@ -89,7 +89,7 @@ def shared_values(raised: Raised) -> dict[str, str]:
     if found is None or found.value is None:
         return {}
     least = "at least " if any(f.value is None for f in raised.sums.shared) else ""
-    return {"em": least + digits_up(found.value, 2)}
+    return {"em": least + share_words(found.value)}
 
 
 def noise_values(raised: Raised) -> dict[str, str]:

@@ -42,6 +42,19 @@ def band(share: float, remedy: str = SUMS["vapour"]) -> str:
     return f"act: {remedy}" if word == "act" else word
 
 
+def share_words(share: float) -> str:
+    """Return a share of a limit in two digits, rounded up; in more where two would say another band.
+
+    >>> share_words(0.532), share_words(0.0998), share_words(0.4999)
+    ('0.54', '0.0998', '0.4999')
+    """
+    for count in (2, 3, 4, 5):
+        said = digits_up(share, count)
+        if said.startswith("under") or band(float(said)) == band(share):
+            return said
+    return digits_up(share, 6)
+
+
 @dataclass(frozen=True)
 class Worked:
     """One figure of one sum.
@@ -109,7 +122,7 @@ class Worked:
             reason = f"; {self.no_limit}" if self.no_limit else ""
             word = f": {self.word}" if self.word else ""
             return f"{self.what}: {self.rounded} {self.unit}{word}{reason} ({self.basis})"
-        return (f"{self.what}: {self.rounded} {self.unit}, by this sum {digits_up(self.share, 2)} of the limit "
+        return (f"{self.what}: {self.rounded} {self.unit}, by this sum {share_words(self.share)} of the limit "
                 f"{said_of(self.limit)}: {self.band} ({self.basis})")
 
 

@@ -51,7 +51,8 @@ def page() -> None:
 def content(answer: Answer) -> None:
     """Write local rules first, then the cautions worst first, other sums, and the emergency card."""
     sums = day_sums(Situation(answer.job, answer.plan, answer.profile))
-    put("fp-mast", h(1, f"Safety: {answer.plan.title}"), f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
+    put("fp-mast", h(1, f"Safety: {answer.plan.title}"))
+    put("", f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
     put("fp-notes", p(counts_words(answer.cautions)), items(f"<li>{escape(note)}</li>" for note in sums.notes))
     for head, group in by_severity(answer.cautions):
         put("fp-panel", h(2, head))
