@@ -18,6 +18,7 @@ from finishplan.planning.removal import SLACK
 from finishplan.planning.repairs import DISH
 from finishplan.planning.risk_model import DepthRange, LocalModel, PanelModel, RiskFigures, RiskModel, ZoneModel
 from finishplan.survey.film import METHODS
+from finishplan.survey.quantiles import normal_quantiles
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -91,9 +92,7 @@ def least_of_normals(exponential: Floats, n: float) -> Floats:
     -ln U is exponential, which keeps every digit where U^(1/n) is next to 1. Valid for n > 0, whole or
     not. Source: order statistics, any textbook; checked against the d2 of control charts.
     """
-    from scipy.special import ndtri
-
-    return np.asarray(ndtri(-np.expm1(-exponential / n)), dtype=np.float64)
+    return normal_quantiles(-np.expm1(-exponential / n))
 
 
 @dataclass(frozen=True)

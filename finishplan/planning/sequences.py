@@ -137,6 +137,17 @@ def list_sequences(
     ``only`` keeps one sequence, given by step names, and its tails. Raises NoSequence when the target
     cannot be reached, and FinishplanError when the shop turned on so many steps that listing is hopeless.
     """
+    key = ("sequences", tuple(ways), finish, last_sheet, None if only is None else tuple(only))
+    if key not in profile.memo:
+        profile.memo[key] = work_out_sequences(profile, ways, finish, last_sheet, only)
+    table: SequenceTable = profile.memo[key]
+    return table
+
+
+def work_out_sequences(
+    profile: Profile, ways: Sequence[str], finish: str, last_sheet: str | None, only: Sequence[str] | None
+) -> SequenceTable:
+    """Work out ``list_sequences``."""
     policy = profile.policy
     candidates = tuple(profile.step(n) for n in only) if only else candidate_steps(profile)
     ends = end_steps(candidates, finish, last_sheet, policy)

@@ -38,6 +38,8 @@ class Profile:
     file: ShopFile
     own: tuple[str, ...] = field(default=())
     """Names of steps and tools whose figures are the shop's own."""
+    memo: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
+    """What others worked out from this very profile and need again; never copied to a changed one."""
 
     def step(self, name: str, where: str = "") -> Step:
         """Return a step by name; raises UnknownName with the choices."""

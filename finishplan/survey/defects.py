@@ -7,6 +7,7 @@ from functools import cache
 
 from finishplan import reference
 from finishplan.survey.choices import VIEW_ORDER
+from finishplan.survey.quantiles import beta_quantile
 
 
 @dataclass(frozen=True)
@@ -53,12 +54,10 @@ def pert_quantile_um(low_um: float, likely_um: float, high_um: float, share: flo
     """
     if high_um <= low_um:
         return likely_um
-    from scipy.special import betaincinv
-
     spread = high_um - low_um
     alpha = 1.0 + 4.0 * (likely_um - low_um) / spread
     beta = 1.0 + 4.0 * (high_um - likely_um) / spread
-    return low_um + spread * float(betaincinv(alpha, beta, share))
+    return low_um + spread * beta_quantile(share, alpha, beta)
 
 
 def pert_mean_um(low_um: float, likely_um: float, high_um: float) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from finishplan import reference
+from finishplan.survey.quantiles import noncentral_t_quantile, normal_quantile
 
 
 @dataclass(frozen=True)
@@ -42,9 +43,7 @@ METHODS = read_methods()
 @cache
 def z_of(share: float) -> float:
     """Return the standard normal quantile of ``share`` (0 to 1)."""
-    from scipy.special import ndtri
-
-    return float(ndtri(share))
+    return normal_quantile(share)
 
 
 @cache
@@ -60,10 +59,8 @@ def tolerance_factor(n: int, nu: float, coverage: float, confidence: float) -> f
     """
     if nu <= 0:
         return math.inf
-    from scipy.special import nctdtrit
-
     root = math.sqrt(n)
-    return float(nctdtrit(nu, z_of(coverage) * root, confidence)) / root
+    return noncentral_t_quantile(confidence, nu, z_of(coverage) * root) / root
 
 
 @dataclass(frozen=True)
