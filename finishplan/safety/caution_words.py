@@ -58,12 +58,15 @@ def values_of(caution_id: str, raised: Raised) -> dict[str, str]:
 
 
 def share_values(figures: Sequence[Worked], some_missing: bool = False) -> dict[str, str]:
-    """Return the greatest share of a limit, and that limit; "at least" where a part has no number."""
+    """Return the greatest share of a limit in percent, and that limit; "at least" where a part has no number.
+
+    Percent, because "0.65 of 100 ppm" can be read as 0.65 ppm.
+    """
     found = highest(figures)
     if found is None or found.limit is None or found.share is None:
         return {}
     least = "at least " if some_missing or any(f.value is None for f in figures) else ""
-    return {"x": least + share_words(found.share), "lim": said_of(found.limit)}
+    return {"x": f"{least}{digits_up(100.0 * found.share, 2)} %", "lim": said_of(found.limit)}
 
 
 def cloud_values(raised: Raised) -> dict[str, str]:

@@ -237,3 +237,25 @@ def test_whole_day_has_every_figure_once() -> None:
              sums.dust, sums.lid, sums.wheel)
     assert all(parts)
     assert sum(map(len, parts)) == len(sums.figures) == len(set(sums.figures))
+
+
+def test_blanks_are_filled_with_the_sums_results_rounded_up() -> None:
+    wiped = raised(raw_job(solvents=[WIPE], site=SITE))
+    assert wiped["S2"].text.startswith("The air sum reaches 125 % of the limit 500 ppm (NIOSH STEL, 15 min). ")
+    assert wiped["S3"].text.startswith("The vapour of 60 ml can make 0.97 m3 of air ready to burn. ")
+    both = raised(raw_job(solvents=[WIPE, {"substance": "toluene", "ml": 1.0, "minutes": 10.0}], site=SITE))
+    sums = of(raw_job(solvents=[WIPE, {"substance": "toluene", "ml": 1.0, "minutes": 10.0}], site=SITE))
+    most = max(f.value or 0.0 for f in sums.shared)
+    said = float(both["S10"].text.split("come to ")[1].split(" of")[0])
+    assert most <= said < most * 1.1
+    face = raw_job(panel({**SWIRLS, "area_m2": 8.0}, area_m2=8.0))
+    assert f"{math.ceil(of(face).a8_m_per_s2 * 100 - 1e-9) / 100:g} m/s2" in raised(face)["V1"].text
+    lid = raw_job(panel(SWIRLS, name="lid", area_m2=2.1, off=True))
+    weights = lid_share(2.1, 22.0, 0.9, 2)
+    assert f"about {math.ceil(weights.lid_kg)} kg" in raised(lid)["L1"].text
+    assert f"comes to {math.ceil(weights.uneven_kg)} kg, over" in raised(lid)["L2"].text
+    home = raw_job(panel(SWIRLS, name="lid", area_m2=1.5, off=True), site={"kind": "home"})
+    assert "kg; a home has steps and corners" in raised(home)["L2"].text
+    large = {**CHIP, "length_mm": 200, "width_mm": 150, "depth_um": 440.0, "count": 8}
+    pour = raised(raw_job(panel(large), site={"room_m3": 20.0}))["F2"].text
+    assert " % of 100 ppm (NIOSH STEL, 15 min). Do fewer fills" in pour
