@@ -85,6 +85,19 @@ def test_json_keeps_the_contract(job: str, capsys: pytest.CaptureFixture[str]) -
     assert all(any(s["kind"].startswith(kind) for kind in SOURCE_KINDS) for s in found["sources"])
 
 
+def test_lists_of_the_contract_are_not_empty(capsys: pytest.CaptureFixture[str]) -> None:
+    """What is only checked entry by entry must have entries: the demo shows something of everything."""
+    found = plan_json(capsys, DEMO, "--shop", SHOP)
+    panels, zones = found["panels"], [zone for panel in found["panels"] for zone in panel["zones"]]
+    for name in ("sequence", "steps", "runners_up"):
+        assert any(panel[name] for panel in panels), name
+    for name in ("defects", "would_fit"):
+        assert any(zone[name] for zone in zones), name
+    for name in ("film_against_time", "materials", "cautions", "notes", "sources"):
+        assert found[name], name
+    assert found["set_up"]["steps"] and found["set_up"]["kits"] and found["labour"]["lines"]
+
+
 def test_contract_is_not_met_by_anything() -> None:
     """The check itself can fail."""
     assert list(departures({}, ZONE)) == [f"plan.{key} is missing" for key in ZONE]
