@@ -81,7 +81,7 @@ def test_a_slip_of_a_digit_is_asked_about_with_what_may_be_meant() -> None:
 
 
 def test_a_row_is_its_own_measure_where_nothing_is_known() -> None:
-    assert odd_readings([412, 398, 4050], []) == ((412, 398), (Odd(4050, 405, 405),))
+    assert odd_readings([412, 398, 4050], []) == ((412, 398), (Odd(4050, 412, 405),))
 
 
 def test_a_surface_echo_is_kept_without_asking() -> None:
