@@ -100,7 +100,7 @@ def run_from(
     spans: list[Span] = []
     while at < len(starts):
         room = ends[at] - now
-        bearable = dose_minutes(now // DAY_MIN, dose, want)
+        bearable = dose_minutes(now // DAY_MIN, dose, want) - minutes_today(spans, now // DAY_MIN, want)
         take = min(left, room, bearable)
         if take > 0:
             spans.append((now, now + take))
@@ -137,6 +137,13 @@ def dose_minutes(day: int, dose: dict[int, float], want: Demand) -> int:
     if not want.dose_per_min:
         return want.minutes
     return max(0, int((want.day_dose - dose.get(day, 0.0)) / want.dose_per_min + SLACK))
+
+
+def minutes_today(spans: list[Span], day: int, want: Demand) -> int:
+    """Return the minutes of this run that its own day has borne already; 0 for a task without vibration."""
+    if not want.dose_per_min:
+        return 0
+    return sum(end - begin for begin, end in spans if begin // DAY_MIN == day)
 
 
 def next_day(starts: list[int], at: int, day: int) -> int:
