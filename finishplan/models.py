@@ -14,9 +14,13 @@ SMALLEST, LARGEST = 1e-6, 1e9
 """No measure of this trade, in the units of the files, lies outside these; sums stay finite inside them."""
 
 
+TURNED = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Letters that turn the reading direction round: with them a sheet could read otherwise than its file."""
+
+
 def control_letters(text: str, but: str = "") -> bool:
-    """Tell whether ``text`` holds letters that steer a terminal or break a line, other than those in ``but``."""
-    return any((ord(c) < 32 or 127 <= ord(c) < 160 or c in "\u2028\u2029") and c not in but for c in text)
+    """Tell whether ``text`` holds letters that steer a terminal, break or turn a line, other than those in ``but``."""
+    return any((ord(c) < 32 or 127 <= ord(c) < 160 or c in "\u2028\u2029" + TURNED) and c not in but for c in text)
 
 
 def leaves(value: object) -> Iterator[object]:
