@@ -228,6 +228,7 @@ def days_of_found(
     rows = tuple(
         row_of(task, placed, works) for task, placed in
         sorted(zip(works.tasks, found.placed, strict=True), key=lambda pair: (pair[1].start, pair[1].end))
+        if task.minutes
     )
     minutes = {person.id: 0 for person in works.people}
     for task, placed in zip(works.tasks, found.placed, strict=True):

@@ -24,7 +24,9 @@ SLACK = 1e-6
 def earliest_end(task: Task, start: int, calendar: Calendar, day_dose: float) -> int:
     """Return the earliest end of a task from ``start`` on with its people free all the time."""
     start = max(start, task.not_before)
-    if task.in_one_day and task.minutes:
+    if task.minutes == 0:
+        return start
+    if task.in_one_day:
         start = calendar.next_opening(start)
         while calendar.day_left(start) < task.minutes:
             start = calendar.next_opening((start // DAY_MIN + 1) * DAY_MIN)
@@ -116,7 +118,7 @@ class Bound:
         ancestors: list[frozenset[int]] = [frozenset()] * len(works.tasks)
         for i in works.topological:
             begin = max([works.tasks[i].not_before] + [after.earliest(ends[j]) for j, after in works.before[i]])
-            starts[i] = works.calendar.next_opening(begin)
+            starts[i] = works.calendar.next_opening(begin) if works.tasks[i].minutes else begin
             ends[i] = earliest_end(works.tasks[i], begin, works.calendar, works.day_dose)
             ancestors[i] = frozenset().union(*(ancestors[j] | {j} for j, _ in works.before[i]))
             if ancestors[i]:

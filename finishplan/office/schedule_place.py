@@ -95,8 +95,6 @@ def run_from(
     """Return the spans of a run that begins in opening ``at``, or none and the opening to try next."""
     starts, ends = free
     now, left = max(starts[at], want.earliest), want.minutes
-    if left == 0:
-        return ((now, now),), at
     spans: list[Span] = []
     while at < len(starts):
         room = ends[at] - now
@@ -178,8 +176,11 @@ class Diaries:
                    {name: Diary(works.calendar, horizon) for name in sorted(tools)})
 
     def earliest(self, i: int, earliest: int) -> Placed:
-        """Return the earliest way to do task ``i`` from ``earliest`` on: team and spans."""
+        """Return the earliest way to do task ``i`` from ``earliest`` on: team and spans; no minutes need no hours."""
         task, best = self.works.tasks[i], None
+        if task.minutes == 0:
+            moment = max(earliest, task.not_before)
+            return Placed(self.works.teams[i][0], ((moment, moment),))
         want = Demand(max(earliest, task.not_before), task.minutes, task.in_one_day, task.dose_per_min,
                       self.works.day_dose)
         for team in self.works.teams[i]:

@@ -27,8 +27,9 @@ def works(draw: st.DrawFn, most: int = 10, unit: int = 7, jobs: int = 2, plain: 
     common = calendar()
     away = calendar(frozenset({date(2026, 3, draw(st.integers(3, 12)))}))
     people = [Person("A", "A", frozenset({"finisher"}), common)]
-    people += [Person(f"P{k}", f"P{k}", frozenset({draw(st.sampled_from(ROLES))}), common if plain else draw(st.sampled_from((common, away))))
-               for k in range(draw(st.integers(0, 2)))]
+    for k in range(draw(st.integers(0, 2))):
+        hours = common if plain else draw(st.sampled_from((common, away)))
+        people.append(Person(f"P{k}", f"P{k}", frozenset({draw(st.sampled_from(ROLES))}), hours))
     held = {role for person in people for role in person.roles}
     tasks: list[Task] = []
     for k in range(draw(st.integers(1, most))):
@@ -70,6 +71,9 @@ def least_end(of: Works, slots: int) -> int:
             return
         task = of.tasks[order[at]]
         begin = max([task.not_before, *(wait.earliest(ends[wait.task]) for wait in task.after)])
+        if task.minutes == 0:
+            place(at + 1, taken, ends | {task.id: begin})
+            return
         teams = {tuple(sorted(pick)) for pick in product(range(len(of.people)), repeat=len(task.needs))
                  if len(set(pick)) == len(pick)
                  and all(of.people[p].can(role) for p, role in zip(pick, task.needs, strict=True))}
@@ -77,9 +81,9 @@ def least_end(of: Works, slots: int) -> int:
             used = hours[first:first + task.minutes // 60]
             if hours[first] < begin or len(used) < task.minutes // 60:
                 continue
-            if task.in_one_day and used and used[0] // 1440 != used[-1] // 1440:
+            if task.in_one_day and used[0] // 1440 != used[-1] // 1440:
                 continue
-            end = used[-1] + 60 if used else hours[first]
+            end = used[-1] + 60
             for team in teams:
                 mine = {(p, m) for p in team for m in used} | ({(task.tool, m) for m in used} if task.tool else set())
                 if not mine & taken:

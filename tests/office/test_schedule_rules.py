@@ -7,14 +7,14 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_works import calendar, least_end, one_more, works
+from schedule_checker import broken_rules
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.office.schedule_bound import Bound
 from finishplan.office.schedule_model import After, Person, Task, Works, check_works
 from finishplan.office.schedule_place import place_all
 from finishplan.office.schedule_search import Search
-from made_works import calendar, least_end, one_more, works
-from schedule_checker import broken_rules
 
 HORIZON = 30 * 1440
 
@@ -99,15 +99,17 @@ def test_vibration_rests_until_the_next_day_while_other_work_goes_on() -> None:
 
 
 TASK = Task("a", "j", "cut", 60, ("finisher",))
+WAITS = Task("a", "j", "cut", 60, ("finisher",), (After("b"),))
 
 
 @pytest.mark.parametrize(("tasks", "kind", "text"), [
     ((TASK, TASK), FinishplanError, "two tasks share an id; give each its own"),
-    ((Task("a", "j", "cut", 60, ("finisher",), (After("b"),)),), UnknownName, "task 'cut': task is 'b'; choose one of: a"),
-    ((Task("a", "j", "cut", 60, ("finisher",), (After("b"),)), Task("b", "j", "fill", 60, ("finisher",), (After("a"),))),
+    ((WAITS,), UnknownName, "task 'cut': task is 'b'; choose one of: a"),
+    ((WAITS, Task("b", "j", "fill", 60, ("finisher",), (After("a"),))),
      FinishplanError, "task 'cut' waits for itself by way of others; break the ring"),
     ((Task("a", "j", "cut", -1, ("finisher",)),), BadValue, "task 'cut': minutes is -1; give 0 or more"),
-    ((Task("a", "j", "cut", 60, ("welder",)),), FinishplanError, "nobody in the shop is a welder, and 'cut' of 'j' needs one"),
+    ((Task("a", "j", "cut", 60, ("welder",)),), FinishplanError,
+     "nobody in the shop is a welder, and 'cut' of 'j' needs one"),
     ((Task("a", "j", "lift", 60, ("finisher", "anyone")),), FinishplanError,
      "'lift' of 'j' takes 2 people together and the shop has 1; add people, or bring in helpers"),
     ((Task("a", "j", "visit", 300, ("finisher",), in_one_day=True),), BadValue,
