@@ -74,7 +74,7 @@ def film_volume_words(film_um_m2: float) -> str:
     return f"{wording.removal_words(film_um_m2)} {FILM_UNIT}"
 
 
-def price_words(point: CurvePoint) -> str:
+def trade_words(point: CurvePoint) -> str:
     """Return what a trade costs: time at the panels, film taken."""
     return f"{wording.minutes_words(point.minutes)}, {film_volume_words(point.film_um_m2)}"
 
@@ -85,9 +85,9 @@ def curve_words(points: Sequence[CurvePoint]) -> str:
         return "No plan to draw: nothing is worked."
     if len(points) == 1:
         return (f"One plan is best in both time and film: quick, balanced and keep film are the same, "
-                f"{price_words(points[0])} of film.")
-    ends = f"from {price_words(points[0])} of film to {price_words(points[-1])}"
-    named = "".join(f". {wording.sentence(point.name)[:-1]}: {price_words(point)}" for point in points if point.name)
+                f"{trade_words(points[0])} of film.")
+    ends = f"from {trade_words(points[0])} of film to {trade_words(points[-1])}"
+    named = "".join(f". {wording.sentence(point.name)[:-1]}: {trade_words(point)}" for point in points if point.name)
     return wording.sentence(f"{wording.number_words(len(points))} best trades, {ends}{named}")
 
 
@@ -136,7 +136,7 @@ def axis(values: Sequence[float], start_px: float, end_px: float) -> Axis:
 
 def mark_of(point: CurvePoint, across: Axis, upward: Axis, here: bool) -> Mark:
     """Return a point's dot with the lines of its label."""
-    lines = (point.name, price_words(point)) if point.name else ()
+    lines = (point.name, trade_words(point)) if point.name else ()
     return Mark(across.at(point.minutes), upward.at(point.film_um_m2), lines, here)
 
 

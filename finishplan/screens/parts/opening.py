@@ -2,29 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import streamlit as st
 
+from finishplan.planning.risk import DRAWS
+from finishplan.planning.risk_result import Risk
 from finishplan.records.files import demo_job_path, demo_shop_path, read_job_bytes, read_shop_bytes
 from finishplan.screens.parts.guard import callback
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.job import read_job_dict
-from finishplan.workup import Answer, work_up
+from finishplan.workup import SEED, Answer, with_risk, work_up
 
 OPEN = "open"
 ANSWER = "answer"
+"""Answers already worked out, by what was open: going back to an earlier choice shows at once."""
+RISK = "risk"
+MOST_KEPT = 8
 
 
 @dataclass(frozen=True)
 class Source:
-    """What is open: file names and their bytes, and whether it is the demo."""
+    """What is open: file names and their bytes, whether it is the demo, and a sequence asked for by name."""
 
     job_name: str
     job: bytes
     shop_name: str = ""
     shop: bytes = b""
     demo: bool = False
+    sequence: tuple[str, ...] = ()
 
 
 @callback
@@ -49,6 +57,7 @@ def close() -> None:
     """Close what is open."""
     st.session_state.pop(OPEN, None)
     st.session_state.pop(ANSWER, None)
+    st.session_state.pop(RISK, None)
 
 
 def opened() -> Source | None:
@@ -58,18 +67,38 @@ def opened() -> Source | None:
 
 
 def answer_of(source: Source) -> Answer:
-    """Return the whole answer to what is open, worked out once; raises a FinishplanError."""
-    kept = st.session_state.get(ANSWER)
-    if kept is not None and kept[0] == source:
-        answer: Answer = kept[1]
-        return answer
+    """Return the whole answer to what is open, without its risk; raises a FinishplanError."""
+    return kept(ANSWER, source, planned)
+
+
+def risk_of(source: Source) -> Risk:
+    """Return how sure the plan of what is open is: it takes longer than the plan, so it is asked for apart."""
+    return kept(RISK, source, audited)
+
+
+def kept(name: str, source: Source, work: Callable[[Source], Any]) -> Any:
+    """Return what ``work`` makes of ``source``, worked out once; only the last few are kept."""
+    found: dict[Source, Any] = st.session_state.setdefault(name, {})
+    if source not in found:
+        found[source] = work(source)
+        while len(found) > MOST_KEPT:
+            del found[next(iter(found))]
+    return found[source]
+
+
+def planned(source: Source) -> Answer:
+    """Work out the answer to what is open."""
     job = read_job_dict(read_job_bytes(source.job, source.job_name))
     profile = default_profile()
     if source.shop:
         profile = apply_shop(profile, read_shop_bytes(source.shop, source.shop_name))
-    answer = work_up(job, profile)
-    st.session_state[ANSWER] = (source, answer)
-    return answer
+    return work_up(job, profile, sequence=source.sequence or None, draws=0)
+
+
+def audited(source: Source) -> Risk:
+    """Work out the risk of the plan of what is open."""
+    answer = answer_of(source)
+    return with_risk(answer.job, answer.profile, answer.plan, answer.labour, DRAWS, SEED, source.sequence or None)
 
 
 def controls() -> None:
