@@ -173,8 +173,8 @@ ALSO: dict[str, tuple[str, Case, bool]] = {
     "styrene without noise": ("N4", filled(), False),
     "vapour, over 50 ml in a hall": ("S2", job(solvents=[wipe("acetone", 51.0)], site={"room_m3": 5000.0}), True),
     "vapour, two entries of one": ("S2", job(solvents=[wipe("acetone", 26.0), wipe("acetone", 26.0)]), True),
-    "vapour, 50 ml of two": ("S2", job(solvents=[wipe("acetone", 26.0), wipe("toluene", 3.0)],
-                                       site={"room_m3": 5000.0}), False),
+    "vapour, over 50 ml of two together": ("S2", job(solvents=[wipe("acetone", 30.0), wipe("ethanol", 25.0)],
+                                                     site={"room_m3": 5000.0}), False),
     "fire, two small ones": ("S3", job(solvents=[wipe(ml=6.0), wipe("acetone", 6.0)]), True),
     "fire, flash point unknown": ("S3", job(solvents=[wipe("lacquer thinner", 11.0)]), True),
     "fire, warm room": ("S3", job(solvents=[wipe("styrene", 11.0)], site={"temperature_c": 21.0}), True),
@@ -197,6 +197,17 @@ ALSO: dict[str, tuple[str, Case, bool]] = {
     "fill of no size is asked for": ("B2", filled(chip=NICK_OF_NO_SIZE), False),
     "mask named, air not measured": ("B2", job(solvents=[wipe()], shop=MASK), True),
     "mask named, all known": ("B2", job(solvents=[wipe()], shop=KNOWN_MASK), False),
+    "mask named, two substances": ("B2", job(solvents=[wipe(), wipe("acetone")], shop=KNOWN_MASK), True),
+    "mask named, over the immediate danger": ("B2", job(
+        solvents=[wipe("toluene", 200.0, 5.0)], site={"room_m3": 3000.0}, shop=KNOWN_MASK), True),
+    "mask named, a little of it": ("B2", job(
+        solvents=[wipe("toluene", 20.0, 5.0)], site={"room_m3": 3000.0}, shop=KNOWN_MASK), False),
+    "mask named, over a tenth of the explosive limit": ("B2", job(
+        solvents=[wipe("MEK", ml=400.0, minutes=1440.0)], site={"room_m3": 30.0, "air_changes_per_h": 20.0},
+        shop=KNOWN_MASK), True),
+    "mask named, as much in a hall": ("B2", job(
+        solvents=[wipe("MEK", ml=400.0, minutes=1440.0)], site={"room_m3": 3000.0, "air_changes_per_h": 20.0},
+        shop=KNOWN_MASK), False),
     "mask named, lead in mind": ("B2", job(solvents=[wipe()], shop=KNOWN_MASK, **OLD), True),
     "mask named, no vapour": ("B2", job(SCRATCH, shop=MASK), False),
     "mask by D1": ("B1", job(SCRATCH, shop=DRY), True),

@@ -6,16 +6,16 @@ import pytest
 from made_jobs import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, panel, powered_by, raised, raw_job, situation
 
 from finishplan.planning.materials import resin_grams
-from finishplan.safety.air_figures import ROOM_UNKNOWN
+from finishplan.safety.air_figures import ROOM_UNKNOWN, Law, fill_figures, workroom
 from finishplan.safety.body_figures import BACKGROUND_DBA
 from finishplan.safety.day_air import NO_SIZE
 from finishplan.safety.day_body import NO_WHEEL_FIGURE, in_one_day, noise_time, trigger_time
-from finishplan.safety.day_sums import ROOM_MISSING, DaySums, day_sums
+from finishplan.safety.day_sums import ROOM_MISSING, DaySums, day_sums, highest, share_of
 from finishplan.safety.lifting import lid_share
 from finishplan.safety.noise import lex_8h, osha_dose
 from finishplan.safety.vapour import near_face, styrene_release
 from finishplan.safety.vibration import a8
-from finishplan.safety.worked import Worked
+from finishplan.safety.worked import Worked, typed
 
 WIPE: Raw = {"substance": "isopropyl alcohol", "ml": 60.0, "minutes": 10.0}
 SITE: Raw = {"room_m3": 60.0, "air_changes_per_h": 1.0}
@@ -259,3 +259,18 @@ def test_blanks_are_filled_with_the_sums_results_rounded_up() -> None:
     large = {**CHIP, "length_mm": 200, "width_mm": 150, "depth_um": 440.0, "count": 8}
     pour = raised(raw_job(panel(large), site={"room_m3": 20.0}))["F2"].text
     assert " % of 100 ppm (NIOSH STEL, 15 min). Do fewer fills" in pour
+
+
+def test_only_the_line_that_decides_raises_a_caution() -> None:
+    figures = fill_figures(typed("resin", 40.0, "g"), None, None, workroom(60.0), Law())
+    most = max(f.share or 0.0 for f in figures)
+    assert share_of(figures) < 0.5 < most
+    found = highest(figures)
+    assert found is not None and "gel-coat law" in found.what
+
+
+def test_figures_round_up_and_a_ceiling_of_a_mask_down() -> None:
+    one = Worked("noise", "level", 81.42, "dB(A)", "f", ())
+    assert one.rounded == "81.5"
+    assert Worked("MUC", "ceiling", 166.7, "ppm", "f", ()).rounded == "166"
+    assert Worked("noise", "level", None, "dB(A)", "f", (), no_number="why").rounded == "no number"
