@@ -6,7 +6,7 @@ wash-down, then the compounds. The cold look comes last in both. Panels that may
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from finishplan.bench.checks import BEFORE_ALL, CheckReading, HoldPoint, checks_of, holds_of, whole_um
@@ -254,8 +254,3 @@ def least_um(plan: PanelPlan, zone: str, step: str) -> int | None:
         return whole_um(planned.least_start_um)
     parts = [part for _, of, part in strokes_of(plan, zone) if of.step == step]
     return whole_um(parts[0].least_reading_um) if parts else None
-
-
-def remaining(plan: PanelPlan, done: Sequence[str]) -> tuple[str, ...]:
-    """Return the steps of a panel that are still to be done."""
-    return tuple(step.step for step in plan.steps if step.step not in done)

@@ -153,3 +153,9 @@ def zone_now(panel: Panel, zone: Zone, plan: PanelPlan, zone_plan: ZonePlan, lin
         panel.name, zone, zone_plan, walk.steps, tuple(part.removal_um for _, _, part in strokes), tuple(walk.done),
         walk.begun, start, tuple(walk.now if worked else walk.before), change, frozenset(walk.repaired), walk.seen,
     )
+
+
+def left_to_do(plan: PanelPlan, zones: Sequence[ZoneNow]) -> tuple[str, ...]:
+    """Return the steps of a panel that one of its ``zones`` still has to take."""
+    return tuple(step.step for step in plan.steps
+                 if not all(step.step in zone.done for zone in zones if step.step in zone.steps))
