@@ -11,7 +11,8 @@ from finishplan.planning.plan import make_plan
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
 from finishplan.planning.risk import DRAWS, audit
 from finishplan.planning.risk_result import Risk
-from finishplan.safety.cautions import Caution, cautions, sums_not_worked_out
+from finishplan.safety.as_json import caution_json
+from finishplan.safety.cautions import Caution, cautions
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
@@ -73,20 +74,16 @@ def work_up(
     if sequence is not None:
         profile = profile.with_steps(sequence, "sequence")
     plan = make_plan(job, profile, favour, sequence, why=True)
-    notes = list(plan.notes)
     optimum = None if sequence is None else beside(plan, make_plan(job, profile, favour), "the best plan")
     untested = None
     if job.test_spot is not None:
         before = make_plan(job.model_copy(update={"test_spot": None}), profile, favour, sequence)
         untested = beside(plan, before, "before the test spot")
-    waiting = sums_not_worked_out()
-    if waiting:
-        notes.append(f"Sums behind cautions that are not worked out yet: {', '.join(waiting)}.")
     lines = labour(job, plan)
     risk = with_risk(job, profile, plan, lines, draws, seed, sequence) if draws else None
     return Answer(
         job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), lines,
-        cautions(job, plan, profile), tuple(notes), optimum, untested, risk,
+        cautions(job, plan, profile), plan.notes, optimum, untested, risk,
     )
 
 
@@ -125,7 +122,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "before_test_spot": None if answer.before_test_spot is None else asdict(answer.before_test_spot),
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
         "materials": [asdict(line) for line in answer.materials],
-        "cautions": [asdict(caution) for caution in answer.cautions],
+        "cautions": [caution_json(caution) for caution in answer.cautions],
         "days": None, "risk": None if answer.risk is None else asdict(answer.risk), "notes": list(answer.notes),
         "sources": [{"value": s.name, "is": s.value, "unit": s.unit, "kind": s.kind, "source": s.source}
                     for s in plan.sources],
