@@ -205,7 +205,7 @@ def test_due_dates_are_read() -> None:
 
 def test_what_cannot_be_put_into_days_is_said() -> None:
     made = order(filled_job(), shop())
-    with pytest.raises(BadValue, match=r"'made for testing': due is '2026-03-01'; it is before 2026-03-02; give a later day"):
+    with pytest.raises(BadValue, match=r"due is '2026-03-01'; it is before 2026-03-02; give a later day"):
         days_of([order(filled_job(), shop(), due=date(2026, 3, 1))], shop())
     with pytest.raises(BadValue, match=r"job key is 'J'; it stands twice; give each job its own"):
         days_of([made, made], shop())
