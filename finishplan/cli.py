@@ -1,10 +1,14 @@
-"""The command line: thin, and the only place that prints. Exit status 0, 1 (a zone is not go), 2 (input)."""
+"""The command line: thin, and the only place that prints.
+
+Exit status 0, 1 (a zone is not go), 2 (input), 3 (a fault of the program), 130 (stopped).
+"""
 
 from __future__ import annotations
 
 import argparse
 import os
 import sys
+import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
@@ -287,3 +291,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         sys.stderr.write(f"{PROGRAM}: stopped\n")
         return 130
+    except Exception as error:
+        sys.stderr.write(f"{PROGRAM}: {fault_words(error)}\n")
+        return 3
+
+
+def fault_words(error: Exception) -> str:
+    """Return a fault of the program itself in one line, with the place that whoever mends it needs."""
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    said = printable(f"{type(error).__name__} {error}")[:200]
+    place = f"{Path(where.filename).name}, line {where.lineno}"
+    return f"a fault of this program, not of your file: {said} ({place}); report it with the job file"

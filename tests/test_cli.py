@@ -286,3 +286,18 @@ def test_what_a_command_imports_stays_lean(arguments: list[str]) -> None:
 
 def test_app_answers_on_this_machine_only(tmp_path: Path) -> None:
     assert_served_on_this_machine_only([sys.executable, "-m", "finishplan", "app"], tmp_path)
+
+
+def test_a_fault_of_the_program_is_one_line_and_no_traceback(monkeypatch, capsys) -> None:
+    import finishplan.cli as cli
+
+    def broken(*_: object, **__: object) -> object:
+        raise ZeroDivisionError("on purpose")
+
+    monkeypatch.setattr(cli, "work_up", broken)
+    assert cli.main(["demo"]) == 3
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert re.fullmatch(
+        r"finishplan: a fault of this program, not of your file: ZeroDivisionError on purpose \(test_cli\.py, line \d+\); "
+        r"report it with the job file\n", said.err)

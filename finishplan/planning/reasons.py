@@ -117,7 +117,8 @@ def entry_words(entry: Entry) -> str:
     name = "scratches of the last step" if entry.index is None else wording.defect_words(entry.kind.name, entry.count)
     if entry.full_depth_um is None:
         return name
-    return f"{name} ({wording.depth_words(entry.full_depth_um, entry.depth_from)} um)"
+    source = wording.DEPTH_FROM.get(entry.depth_from, entry.depth_from)
+    return f"{name} ({wording.removal_words(entry.full_depth_um)} um, {source})"
 
 
 def fits_words(entry: Entry, how: str) -> str:
