@@ -21,7 +21,7 @@ from finishplan.planning.result import PanelPlan, Plan
 from finishplan.survey.job import Job, Panel
 
 ACCEPT_GU = 5.0
-"""Largest difference from the untouched neighbour that is accepted, in GU (from memory: what an eye passes over)."""
+"""Largest difference from the untouched neighbour that is accepted, in GU (assumed)."""
 OVER_AT_60_GU = 70.0
 """Where 60 degrees reads over this, 20 degrees is read. Source: ASTM D523."""
 ANGLES_DEG = {20.0: "for high gloss", 60.0: "for any gloss, up to 70 GU"}
@@ -126,9 +126,11 @@ def agreed_of(job: Job, panel: Panel, plan: PanelPlan) -> Agreed:
     view = panel.seen_from or job.seen_from
     row = next(row for row in reference.rows("viewing") if row["seen_from"] == view)
     photos = dict.fromkeys(photo for zone in panel.zones for defect in zone.defects for photo in defect.photos)
+    marks = marks_of(panel, plan)
+    left = [left_words(mark) for mark in marks if stays(mark)] if plan.all_go else [untouched(mark) for mark in marks]
     return Agreed(
-        panel.name, view, float(row["distance_m"]), row["meaning"], bool(plan.steps), panel.target.gloss_gu,
-        tuple(left_words(mark) for mark in marks_of(panel, plan) if stays(mark)), tuple(photos),
+        panel.name, view, float(row["distance_m"]), row["meaning"], plan.all_go and bool(plan.steps),
+        panel.target.gloss_gu, tuple(left), tuple(photos),
     )
 
 
@@ -141,6 +143,11 @@ def left_words(mark: Mark) -> str:
     """Return one entry that stays, with why."""
     why = LEFT.get(mark.repair, "softened, not gone")
     return f"{mark.letter}: {mark.words}, {mark.zone}: {why}"
+
+
+def untouched(mark: Mark) -> str:
+    """Return one entry of a panel that may not be worked."""
+    return f"{mark.letter}: {mark.words}, {mark.zone}: not worked on"
 
 
 def angle_for(gloss_at_60_gu: float) -> float:

@@ -97,6 +97,11 @@ def wall(words: Iterable[str]) -> Block:
     return {"is": "wall", "items": list(words)}
 
 
+def group(blocks: Iterable[Block]) -> Block:
+    """Return blocks that stay on one page; only for what a page can hold."""
+    return {"is": "group", "blocks": list(blocks)}
+
+
 def stops(head: str, words: Iterable[str]) -> Block:
     """Return the framed signs at which work stops."""
     return {"is": "stops", "text": head, "items": list(words)}
@@ -170,6 +175,16 @@ def verdict_cell(verdict: str, last_service: bool = False) -> Cell:
 def verdict_heading(verdict: str, words: str) -> Block:
     """Return a heading with a verdict's shape before its words."""
     return {"is": "verdict", "svg": verdict_svg(verdict)[0], "text": words}
+
+
+def large(words: str) -> Cell:
+    """Return a cell in large print."""
+    return {"is": "large", "text": words}
+
+
+def accept_line() -> Block:
+    """Return the line on which a panel is accepted or not, to tick and sign."""
+    return {"is": "accept"}
 
 
 def drawing(picture: str, alt: str, width_pt: float, lines: Iterable[tuple[str, str]], beside: bool) -> Block:

@@ -38,6 +38,12 @@ FAMILIES = (
 
 JOINERS = "\u200c\u200d"
 """Letters without a shape that some scripts need between two others."""
+MAY_BREAK = "\u200b"
+"""A space without width, where a line may be broken."""
+LONG_WORD, PIECE = 24, 12
+"""Letters from which a word may be broken, and between its breaks."""
+FIRST_JOINED, BREAKS_ITSELF = "\u0590", "\u0e00"
+"""First letter of the scripts whose letters join or carry marks; first of those that break without spaces."""
 UNICODE_TABLES = ((3, 10), (0, 6), (0, 4), (3, 1), (0, 3))
 """Platform and encoding of the character tables that map Unicode, the fullest first."""
 
@@ -196,6 +202,28 @@ def shapes_of(text: str) -> str:
     return " ".join("".join(found).split())
 
 
+def breakable(text: str) -> str:
+    """Return ``text`` with places to break a line inside words that are wider than a column.
+
+    >>> breakable("short words"), breakable("a" * 30).split("\u200b")
+    ('short words', ['aaaaaaaaaaaa', 'aaaaaaaaaaaa', 'aaaaaa'])
+    """
+    return text if len(text) <= LONG_WORD else " ".join(broken(word) for word in text.split(" "))
+
+
+def broken(word: str) -> str:
+    """Return a word with places to break it, where it is long; never before a mark that sits on a letter."""
+    last = max(word, default="")
+    longest, piece = (LONG_WORD, PIECE) if last < FIRST_JOINED else (5 * PIECE, 3 * PIECE)
+    if len(word) <= longest or last >= BREAKS_ITSELF:
+        return word
+    found = ""
+    for at, letter in enumerate(word):
+        may = at and at % piece == 0 and not unicodedata.category(letter).startswith("M")
+        found += MAY_BREAK + letter if may else letter
+    return found
+
+
 class Printer:
     """Makes text printable and remembers the letters that could not be."""
 
@@ -208,12 +236,13 @@ class Printer:
         """Return ``text`` as it is printed: on one line, letters that no font has as their codes."""
         shown = shapes_of(text)
         if shown.isascii():
-            return shown
+            return breakable(shown)
         lost = without_glyph(shown) | self.lost
         for letter in shown:
             if letter in lost:
                 self.missing.setdefault(letter, MissingLetter(letter, shown[:60]))
-        return "".join(code_of(letter) if letter in lost else letter for letter in shown) if lost else shown
+        coded = "".join(code_of(letter) if letter in lost else letter for letter in shown) if lost else shown
+        return breakable(coded)
 
 
 def missing_letters(texts: Iterable[str]) -> tuple[MissingLetter, ...]:

@@ -27,7 +27,7 @@ ZONE = 22
 NOTE = 60
 """Columns for what the surveyor wrote of a mark."""
 BOXES = 3
-MOST_BOXES = 8
+MOST_BOXES = 4
 """Boxes for the readings beside marks of one entry, at most."""
 STOPS_SAID = "any of the four stops"
 STOP_HEAD = "Stop also if"
