@@ -205,3 +205,58 @@ def _found(body: Body, panel: str, zone: str, field: str, index: int, was: Body)
         return at, dict(entries[at])
     name = f"{value_words(was.get('um'))} um" if field == "readings" else wording.defect_words(was.get("kind") or "")
     raise EditClash(f"{panel}, {zone}: the {word} {name} was changed or taken out meanwhile; look at what stands now")
+
+
+# Places
+
+def place_of(across_percent: float | None, up_percent: float | None) -> dict[str, float] | None:
+    """Return a place on the drawing as shares, from percent across and up; None where either is not given.
+
+    >>> place_of(31, 62), place_of(31, None)
+    ({'x': 0.31, 'y': 0.62}, None)
+    """
+    if across_percent is None or up_percent is None:
+        return None
+    return {"x": round(across_percent / 100, 4), "y": round(up_percent / 100, 4)}
+
+
+def percent_of(at: Mapping[str, float] | None) -> tuple[float | None, float | None]:
+    """Return a place in percent across and up, for two boxes; two times None where there is none.
+
+    >>> percent_of({"x": 0.31, "y": 0.62}), percent_of(None)
+    ((31.0, 62.0), (None, None))
+    """
+    return (None, None) if not at else (round(100 * at["x"], 2), round(100 * at["y"], 2))
+
+
+def is_placed(body: Body, panel: str, zone: str, at: Mapping[str, float]) -> bool:
+    """Tell whether something of a zone stands exactly at ``at``."""
+    found = zone_at(body, panel, zone)
+    return any(entry.get("at") == dict(at) for what in ("readings", "defects") for entry in found.get(what) or ())
+
+
+def depth_of(low_um: float | None, likely_um: float | None, high_um: float | None) -> float | dict[str, float] | None:
+    """Return a depth as the job file holds it, from three boxes: none, the middle one alone (measured), or all.
+
+    Raises BadValue for two of three, and for one that is not the middle one.
+    """
+    given = [low_um, likely_um, high_um]
+    if given == [None, None, None]:
+        return None
+    if low_um is None and high_um is None:
+        return likely_um
+    if low_um is None or likely_um is None or high_um is None:
+        said = ", ".join("nothing" if value is None else f"{value:g}" for value in given)
+        raise BadValue("depth, um", said, "give the middle box alone if it was measured, or all three for a range")
+    return {"low": low_um, "likely": likely_um, "high": high_um}
+
+
+def depths_of(depth_um: float | Mapping[str, float] | None) -> tuple[float | None, float | None, float | None]:
+    """Return a depth for three boxes: low, likely, high.
+
+    >>> depths_of(14), depths_of({"low": 1, "likely": 2, "high": 4}), depths_of(None)
+    ((None, 14, None), (1, 2, 4), (None, None, None))
+    """
+    if isinstance(depth_um, Mapping):
+        return depth_um["low"], depth_um["likely"], depth_um["high"]
+    return None, depth_um, None

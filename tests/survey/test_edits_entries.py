@@ -184,3 +184,32 @@ def test_film_before_and_after_the_test_and_taking_steps_out(job: dict[str, Any]
 def test_usual_kinds_are_kinds() -> None:
     assert set(edits_entries.USUAL_KINDS) < set(choices.DEFECT_KINDS)
     assert edits_entries.DEFAULT_METHOD in choices.METHODS
+
+
+@given(st.floats(0, 100), st.floats(0, 100))
+def test_a_place_from_two_boxes_is_within_the_drawing_and_comes_back(across: float, up: float) -> None:
+    at = edits_entries.place_of(across, up)
+    assert at is not None and 0 <= at["x"] <= 1 and 0 <= at["y"] <= 1
+    assert edits_entries.place_of(*edits_entries.percent_of(at)) == at
+
+
+@pytest.mark.parametrize("boxes", [(None, None), (1.0, None), (None, 1.0)])
+def test_half_a_place_is_none(boxes: tuple[float | None, float | None]) -> None:
+    assert edits_entries.place_of(*boxes) is None
+
+
+def test_what_stands_exactly_at_a_place(job: dict[str, Any]) -> None:
+    assert edits_entries.is_placed(job, *LID, {"x": 0.31, "y": 0.62})
+    assert not edits_entries.is_placed(job, *LID, {"x": 0.31, "y": 0.63})
+    assert not edits_entries.is_placed(job, "main lid, top", "front edge", {"x": 0.31, "y": 0.62})
+
+
+@pytest.mark.parametrize("depth", [None, 14.0, {"low": 1.0, "likely": 2.0, "high": 4.0}])
+def test_a_depth_goes_into_three_boxes_and_comes_back(depth: Any) -> None:
+    assert edits_entries.depth_of(*edits_entries.depths_of(depth)) == depth
+
+
+@pytest.mark.parametrize("boxes", [(1, 2, None), (None, 2, 3), (1, None, 3), (1, None, None), (None, None, 3)])
+def test_two_boxes_of_three_are_told(boxes: tuple[Any, ...]) -> None:
+    with pytest.raises(BadValue, match="give the middle box alone if it was measured, or all three for a range"):
+        edits_entries.depth_of(*boxes)
