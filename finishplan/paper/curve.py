@@ -91,11 +91,6 @@ def curve_words(points: Sequence[CurvePoint]) -> str:
     return wording.sentence(f"{wording.number_words(len(points))} best trades, {ends}{named}")
 
 
-def point_of(points: Sequence[CurvePoint], favour: str) -> CurvePoint | None:
-    """Return the trade that bears a favour's name, or None."""
-    return next((point for point in points if favour in point.name.split(", ")), None)
-
-
 def curve_drawing(points: Sequence[CurvePoint], here: tuple[float, float] | None = None, theme: Theme = LIGHT) -> str:
     """Return film against time as SVG text.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from finishplan import wording
+from finishplan.planning.materials import MaterialLine
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, ZonePlan
 from finishplan.safety.cautions import Caution
 from finishplan.safety.worked import deciding
@@ -139,6 +140,15 @@ def own_minutes(defect: DefectPlan) -> str:
 def packs_words(packs: int | None) -> str:
     """Return whole packs, or the dash whose reason stands over the table: no pack size known."""
     return wording.DASH if packs is None else str(packs)
+
+
+def material_words(line: MaterialLine) -> str:
+    """Return one thing to lay out: what, how much, in how many packs, and what to know of it."""
+    amount = wording.quantity_words(line.quantity)
+    unit = line.unit.removesuffix("s") if amount == "1" else line.unit
+    packs = f", {wording.counted(line.packs, 'pack')}" if line.packs is not None else ""
+    note = f" ({line.note})" if line.note else ""
+    return f"{line.item}: {amount} {unit}{packs}{note}"
 
 
 def check_words(check_locally: str) -> str:

@@ -7,11 +7,11 @@ from finishplan.planning.next_reading import reading_words
 from finishplan.planning.risk_result import Chance, Levels, Risk, ServicesLeft, ZoneRisk
 
 ZONE_HEADS = ("panel and zone", "under the film to leave", "with stops", "sanding through", "with stops",
-              "services like this in it, before and after")
+              "services in it")
 ZONE_CAPTION = ("With stops: the marked spot is read as the first grade comes down, and the hand stops at the least "
-                "reading. A dash: nothing is taken there.")
-LEVEL_HEADS = ("", "planned", "1 job in 2 stays under", "4 in 5", "9 in 10")
-LEVEL_CAPTION = "The safe figure is the one that 4 jobs in 5 stay under."
+                "reading. Services: how many like this one the film holds before and after. A dash: nothing is taken.")
+LEVEL_HEADS = ("", "planned", "1 in 2", "4 in 5", "9 in 10")
+LEVEL_CAPTION = "What 1, 4 and 9 jobs in 2, 5 and 10 stay under; the safe figure is that of 4 in 5."
 MOST_READINGS = 3
 
 

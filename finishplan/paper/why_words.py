@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from finishplan import wording
 from finishplan.planning.result import AskingLess, CloseCall, PanelPlan, Plan, RunnerUp
+from finishplan.survey.choices import FAVOURS
 from finishplan.survey.job import Job
 from finishplan.workup import Beside
 
@@ -45,6 +46,18 @@ def difference_words(minutes: float, film_um_m2: float, refers: int) -> str:
         noun = "defect" if abs(refers) == 1 else "defects"
         said.append(f"{wording.number_words(abs(refers))} {more} {noun} not dealt with")
     return ", ".join(said)
+
+
+def favour_words(plan: Plan, favour: str) -> str:
+    """Return what a favour means and costs: the plan in force by itself, another by its difference from it."""
+    point = next((p for p in plan.film_against_time if favour in p.name.split(", ")), None)
+    meaning = FAVOURS[favour]
+    if favour == plan.favour:
+        taken = f"{wording.removal_words(plan.film_um_m2)} {FILM_JOB_UNIT} of film"
+        return f"In force: {meaning}; {wording.minutes_words(plan.minutes)} at the panels, {taken}"
+    if point is None:
+        return meaning
+    return f"{meaning}; {difference_words(point.minutes - plan.minutes, point.film_um_m2 - plan.film_um_m2, 0)}"
 
 
 def runner_row(runner: RunnerUp) -> tuple[str, str, str, str]:

@@ -8,7 +8,18 @@ from finishplan import wording
 from finishplan.errors import FinishplanError
 from finishplan.paper import lines
 from finishplan.paper.section import axis_um_for
-from finishplan.screens.parts import guard, opening, panels, whole_job
+from finishplan.screens.parts import (
+    choose,
+    guard,
+    how_sure,
+    numbers,
+    opening,
+    panel_choices,
+    panels,
+    tick_list,
+    whole_job,
+    why,
+)
 from finishplan.screens.parts.markup import h, items, mark, p, put
 from finishplan.workup import Answer
 
@@ -26,7 +37,18 @@ def page() -> None:
         return
     masthead(answer, source)
     first(answer)
-    whole_plan(answer)
+    choose.choices(source, answer)
+    why.own_sequence(source, answer)
+    every_panel(answer)
+    why.asking_less(answer)
+    why.test_spot(answer)
+    place = how_sure.reserve()
+    whole_job.labour(answer)
+    tick_list.materials(answer)
+    whole_job.cautions(answer)
+    whole_job.notes(answer)
+    numbers.numbers(answer)
+    how_sure.fill(place, source, answer.profile.file.currency or "")
 
 
 def door(message: str = "") -> None:
@@ -60,17 +82,15 @@ def first(answer: Answer) -> None:
     put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
 
 
-def whole_plan(answer: Answer) -> None:
-    """Write every panel, then what concerns the whole job."""
+def every_panel(answer: Answer) -> None:
+    """Write every panel: may it start, its steps, its film, its defects, and why so."""
     axis_um = axis_um_for(answer.plan)
     for surveyed, panel in zip(answer.job.panels, answer.plan.panels, strict=True):
         panels.head(panel)
+        panel_choices.panel_choices(answer.job, surveyed)
         panels.zones(panel)
         panels.steps(panel)
         panels.section(panel, axis_um)
         panels.drawing(surveyed, panel)
         panels.defects(panel)
-    whole_job.labour(answer)
-    whole_job.materials(answer)
-    whole_job.cautions(answer)
-    whole_job.notes(answer)
+        why.of_panel(panel)

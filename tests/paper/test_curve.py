@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from drawn import outside, overlaps, read, shapes, texts
 
-from finishplan.paper.curve import axis, curve_drawing, curve_words, point_of, ticks, time_step
+from finishplan.paper.curve import axis, curve_drawing, curve_words, ticks, time_step
 from finishplan.paper.theme import PAPER, THEMES
 from finishplan.planning.result import CurvePoint
 
@@ -74,12 +74,6 @@ def test_the_curve_in_words_counts_the_trades_and_prices_the_named() -> None:
         "Four best trades, from 5 h, 40 cm3 of film to 6 h 20, 20 cm3. Quick: 5 h, 40 cm3. Balanced: 5 h 30, 30 cm3. "
         "Keep film: 6 h 20, 20 cm3.")
     assert "nothing is worked" in curve_words(())
-
-
-def test_a_favour_that_shares_a_point_finds_it_by_its_whole_name() -> None:
-    shared = (CurvePoint("quick, balanced", 1.0, 2.0), CurvePoint("keep film", 2.0, 1.0))
-    assert point_of(shared, "balanced") == shared[0] and point_of(shared, "keep film") == shared[1]
-    assert point_of(shared, "film") is None and point_of((), "quick") is None
 
 
 def random_curve(seed: int) -> tuple[tuple[CurvePoint, ...], tuple[float, float] | None]:

@@ -25,6 +25,25 @@ SHEET = """
 .fp .small { font-size: .85rem; }
 .fp .figure { width: 100%; max-width: 1040px; height: auto; display: block; }
 .fp .mark { display: inline-block; width: 1.05em; height: 1.05em; vertical-align: -.12em; }
+.fp .curve { width: 100%; max-width: 640px; height: auto; display: block; }
+.fp .lead { font-size: 1.15rem; max-width: 62ch; margin-bottom: .6rem; }
+.fp-favour { margin: -.6rem 0 .5rem; }
+.fp-coming { min-height: 24rem; }
+.fp-why { padding-bottom: .4rem; }
+.fp-why table { margin: .4rem 0; }
+.fp-why .name { font-weight: 600; margin-top: .4rem; }
+.fp-why li, .fp-own p + p { margin-top: .25rem; }
+.fp-own > p:first-child { font-weight: 600; }
+.fp-wide td, .fp-wide td:last-child { min-width: 0; }
+.fp-wide td:first-child { min-width: 8.5rem; }
+.fp-wide th.num { white-space: normal; }
+.fp details { border-top: 1px solid var(--line); }
+.fp summary { cursor: pointer; padding: .5rem 0; min-height: 1.6rem; }
+.fp summary .name { display: inline-block; min-width: min(24rem, 60%); font-weight: 600; }
+.fp details > *:not(summary) { margin-left: 1.2rem; width: calc(100% - 1.2rem); }
+.fp details > table { margin-bottom: 1rem; }
+.fp details caption { display: none; }
+.fp .result { font-size: 1.1rem; }
 .fp-door { padding: 3rem 0 1rem; }
 .fp-door h1 { font-size: 2.6rem; max-width: 22ch; }
 .fp-door p { margin-top: 1rem; max-width: 60ch; }

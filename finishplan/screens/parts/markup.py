@@ -22,9 +22,19 @@ def p(words: str, kind: str = "") -> str:
     return f'<p class="{kind}">{escape(words)}</p>' if words else ""
 
 
+def literal(words: str) -> str:
+    """Return words for a label that would else be read as markup: they show as they are typed."""
+    return "".join(f"\\{letter}" if letter in "\\`*_{}[]()#+-.!|<>$~:" else letter for letter in words)
+
+
 def h(level: int, words: str) -> str:
     """Return a heading."""
     return f"<h{level}>{escape(words)}</h{level}>"
+
+
+def more(head: str, *pieces: str) -> str:
+    """Return pieces of HTML that stand closed under ``head`` until they are wanted."""
+    return f"<details><summary>{head}</summary>{''.join(pieces)}</details>"
 
 
 def items(entries: Iterable[str], tag: str = "ul") -> str:

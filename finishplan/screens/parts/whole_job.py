@@ -1,4 +1,4 @@
-"""What concerns the whole job: where the minutes go, materials, cautions, notes."""
+"""What concerns the whole job: where the minutes go, cautions, notes."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from finishplan.safety.cautions import Caution
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
 
-PACKS = "For the whole job. A dash under packs: our shop's file gives no pack size."
 WORST = ("stop", "high")
 """Severities that take the whole width."""
 
@@ -22,17 +21,6 @@ def labour(answer: Answer) -> None:
     total = ("in all", wording.minutes_words(answer.labour_minutes), "", "")
     put("fp-panel", h(2, "Time"), table("Time of one person", ("for", "time", "figure is", "how it is reckoned"),
                                         rows, numbers=(1,), total=total))
-
-
-def materials(answer: Answer) -> None:
-    """Write the materials as a tick list."""
-    rows = [
-        (line.item, wording.quantity_words(line.quantity), line.unit, lines.packs_words(line.packs), line.note)
-        for line in answer.materials
-    ]
-    heads = ("lay out", "how much", "unit", "packs", "note")
-    put("fp-panel", h(2, "Materials"),
-        table(PACKS, heads, rows, numbers=(1,)) if rows else p("Nothing is used up.", "quiet"))
 
 
 def cautions(answer: Answer) -> None:
