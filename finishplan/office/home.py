@@ -22,6 +22,7 @@ from finishplan.office.variants import barring, only_panels, panels_by_name, she
 from finishplan.planning.plan import make_plan
 from finishplan.planning.problem import SHEETS_BY_FACE, Problem, build_problem
 from finishplan.planning.result import PanelPlan, Plan, ZonePlan
+from finishplan.shop.policy import figure
 from finishplan.shop.profile import Profile
 from finishplan.survey.choices import SHEET_WAYS
 from finishplan.survey.job import HardwareTask, Job, Panel
@@ -37,11 +38,11 @@ class HomeRules(Record):
     coarsest_sheet: Name = Field(default="P1500", description="coarsest sheet used in a room that is lived in")
     sheets_by: Name = Field(default="hand block", description="machine sanding becomes this")
     fills: Flag = Field(default=False, description="whether resin is poured there")
-    visit_h: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=24)] = Field(
-        default=3.0, description="longest visit, hours")
-    travel_h: Hours = Field(default=1.0, description="there and back, hours a visit")
-    travel: Amount = Field(default=0.0, description="charge a visit for the way")
-    minimum_charge: Amount = Field(default=0.0, description="least that a visit is charged")
+    visit_h: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=24)] = figure(
+        3.0, "h", "longest visit")
+    travel_h: Hours = figure(1.0, "h", "there and back, a visit")
+    travel: Amount = figure(0.0, "money", "charge a visit for the way")
+    minimum_charge: Amount = figure(0.0, "money", "least that a visit is charged")
 
 
 @dataclass(frozen=True)

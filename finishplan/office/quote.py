@@ -5,9 +5,9 @@ Minutes and film are floats from the plan; money is decimal from here on. The da
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.office.options import OPTIONS, Option
@@ -25,12 +25,15 @@ from finishplan.office.quote_words import (
     texts_of,
     why_estimate,
 )
-from finishplan.office.schedule import Days
-from finishplan.office.terms import QuoteTerms, exact
+from finishplan.office.schedule import Days, plan_days
+from finishplan.office.schedule_tasks import JobOrder
+from finishplan.office.terms import OfficeFigures, QuoteTerms, exact
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 from finishplan.wording import listed
 
+OPTION_TRIES = 150
+"""How many tries the days of one option take: under half a second each (measured here)."""
 REFUSE_CHANCE = 0.05
 """Chance of a sand-through from which a job is better refused (assumed)."""
 
@@ -68,6 +71,20 @@ class Quote:
     def main(self) -> PricedOption:
         """The chosen option."""
         return next(option for option in self.options if option.name == self.chosen)
+
+
+def option_days(
+    planned: Sequence[Option], profile: Profile, start: datetime, *, figures: OfficeFigures | None = None,
+    closed: Iterable[date] = (), away: Mapping[str, Iterable[date]] | None = None, seed: int = 1,
+    tries: int | None = OPTION_TRIES,
+) -> dict[str, Days]:
+    """Return the days of every option that does something, each as if it were alone in the shop from ``start`` on."""
+    closed = tuple(closed)
+    return {
+        option.name: plan_days([JobOrder(option.name, option.job, option.plan, start.date())], profile, start,
+                               figures=figures, closed=closed, away=away, seed=seed, tries=tries)
+        for option in planned if option.plan is not None and option.does_anything
+    }
 
 
 def make_quote(

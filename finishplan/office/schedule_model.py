@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import product
+from itertools import islice, product
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.office.working_time import Calendar, morning_after
@@ -17,6 +17,8 @@ ANYONE = "anyone"
 """A role that every person has."""
 MINUTES_PER_HOUR = 60
 MOST_TEAMS = 500
+MOST_PICKS = 20_000
+"""A task looks at so many teams at most, those of the people named first: shops are smaller than that."""
 
 
 @dataclass(frozen=True)
@@ -147,13 +149,18 @@ def teams_of(task: Task, people: Sequence[Person]) -> tuple[tuple[int, ...], ...
                 f"nobody in the shop is a {role}, and {task.what!r} of {task.job!r} needs one; "
                 f"add a person of that role, or give the panel to someone else"
             )
-    found = dict.fromkeys(tuple(sorted(set(pick))) for pick in product(*able) if len(set(pick)) == len(pick))
+    picks = (tuple(sorted(set(pick))) for pick in product(*able) if len(set(pick)) == len(pick))
+    found: dict[tuple[int, ...], None] = {}
+    for pick in islice(picks, MOST_PICKS):
+        found[pick] = None
+        if len(found) >= MOST_TEAMS:
+            break
     if not found:
         raise FinishplanError(
             f"{task.what!r} of {task.job!r} takes {len(task.needs)} people together and the shop has "
             f"{len(people)}; add people, or bring in helpers"
         )
-    return tuple(found)[:MOST_TEAMS]
+    return tuple(found)
 
 
 def check_works(works: Works) -> Works:

@@ -12,6 +12,8 @@ from typing import Annotated, Any, TypeVar
 from pydantic import Field, ValidationError, create_model
 
 from finishplan.models import Flag, Name, NotNegative, Positive, Record, Share, Text, one_of, say_first
+from finishplan.reference import Sourced
+from finishplan.shop.policy import figure
 from finishplan.shop.shop_file import ShopFile
 
 Percent = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=100)]
@@ -39,13 +41,14 @@ LAYOUTS = {"estimate": "a price before a test spot", "quotation": "a firm price"
 class OfficeFigures(Record):
     """Assumed figures of labour and days; the shop replaces them by its own."""
 
-    supervision_share: Share = Field(default=0.15, description="share of a trainee's hours that a finisher adds")
-    refit_factor: Positive = Field(default=1.3, description="refitting over taking off, times")
-    pour_share: Share = Field(
-        default=0.6, description="share of a fill's minutes before its cure; the rest is halved between cut and level")
-    rest_h: Hours = Field(default=24.0, description="rest after intake, hours")
-    vibration_cap_m_s2: Cap = Field(default=2.5, description="most A(8) a person's day is planned to, m/s2")
-    day_minutes: Positive = Field(default=480.0, description="minutes of a day, to count tidying by")
+    supervision_share: Share = figure(0.15, "share", "how much of a trainee's hours a finisher adds")
+    refit_factor: Positive = figure(1.3, "times", "refitting over taking off")
+    pour_share: Share = figure(
+        0.6, "share", "minutes of a fill before its cure; the rest is halved between cut and level")
+    rest_h: Hours = figure(24.0, "h", "rest after intake")
+    vibration_cap_m_s2: Cap = figure(
+        2.5, "m/s2", "most A(8) a person's day is planned to: the action value of 2002/44/EC")
+    day_minutes: Positive = figure(480.0, "min", "a day, to count tidying by")
 
 
 class Tax(Record):
@@ -70,7 +73,7 @@ class QuoteTerms(Record):
     currency: Annotated[str, Field(min_length=3, max_length=3)] | None = None
     locale: Name = "en"
     cost_per_h: CostPerHour = CostPerHour()
-    margin_percent: Margin = 30.0
+    margin_percent: Margin = figure(30.0, "percent", "margin on our own work and material")
     discount_percent: Discount = 0.0
     discount_reason: Text = ""
     taxes: Annotated[tuple[Tax, ...], Field(max_length=6)] = ()
@@ -82,9 +85,9 @@ class QuoteTerms(Record):
     storage_free_days: Annotated[int, Field(strict=True, ge=0, le=1000)] = 0
     movers: Amount = 0.0
     tuning: Amount = 0.0
-    materials_percent: Percent = Field(default=0.0, description="material that has no pack price, percent of labour")
-    valid_days: Annotated[int, Field(strict=True, ge=1, le=730)] = 30
-    safe_share: Sureness = 0.8
+    materials_percent: Percent = figure(0.0, "percent", "material without a pack price, of the cost of labour")
+    valid_days: Annotated[int, Field(strict=True, ge=1, le=730)] = figure(30, "days", "how long an offer stands")
+    safe_share: Sureness = figure(0.8, "share", "how many such jobs stay under the price")
     exclusions: tuple[Text, ...] = ()
     sand_through_text: Text = ""
     warranty_text: Text = ""
@@ -126,6 +129,23 @@ def read_model(model: type[Model], raw: Mapping[str, Any], place: str) -> Model:
         raise say_first(error, {place: raw}, holder) from None
     value: Model = getattr(found, place)
     return value
+
+
+def sourced(model: Record, own: str) -> tuple[Sourced, ...]:
+    """Return the figures of a model that have a unit, each with its source kind; a changed one is the shop's own.
+
+    ``own`` says where the shop's own figures stand.
+    """
+    shipped, found = type(model)(), []
+    for name, info in type(model).model_fields.items():
+        extra = info.json_schema_extra
+        if isinstance(extra, dict):
+            value = getattr(model, name)
+            changed = value != getattr(shipped, name)
+            found.append(Sourced(name, float(value), str(extra["unit"]),
+                                 "measured here" if changed else str(extra["kind"]),
+                                 own if changed else str(info.description)))
+    return tuple(found)
 
 
 def exact(amount: float) -> Decimal:

@@ -20,15 +20,13 @@ from made_jobs import MONDAY, START, defect, demo_job, demo_shop, filled_job, jo
 from finishplan import reference
 from finishplan.errors import BadValue, FinishplanError, UnknownKey, UnknownName
 from finishplan.office.options import options
-from finishplan.office.quote import Quote, make_quote
+from finishplan.office.quote import Quote, make_quote, option_days
 from finishplan.office.quote_money import Line, Totals, money_words, percent_words, totals
 from finishplan.office.quote_price import chance_over, safe_factor
 from finishplan.office.quote_tables import as_csv, as_data, as_xlsx, labour_rows, line_rows
 from finishplan.office.quote_text import quote_text
 from finishplan.office.quote_words import TEXT_USES, VIEW_WORDS, standing_texts
-from finishplan.office.schedule import plan_days
-from finishplan.office.schedule_tasks import JobOrder
-from finishplan.office.terms import LINE_GROUPS, QuoteTerms, Tax, read_figures, read_terms
+from finishplan.office.terms import LINE_GROUPS, QuoteTerms, Tax, read_figures, read_terms, sourced
 from finishplan.shop.profile import Profile
 from finishplan.survey.choices import VIEWS
 from finishplan.survey.job import Job
@@ -179,7 +177,8 @@ def test_a_price_before_a_test_spot_is_an_estimate_and_after_it_a_quotation() ->
 def test_storage_counts_the_days_that_are_not_free() -> None:
     made = filled_job()
     planned = options(made, shop(), draws=0)
-    days = {o.name: plan_days([JobOrder("J", made, o.plan, MONDAY)], shop(), START) for o in planned if o.plan}
+    days = option_days(planned, shop(), START)
+    assert set(days) == {o.name for o in planned if o.does_anything}
     terms = read_terms({"storage_per_day": 4.0, "storage_free_days": 3}, shop().file)
     quote = make_quote(made, shop(), terms, planned, MONDAY, days=days)
     kept = days["repair what shows"].jobs[0].calendar_days - 3
@@ -305,6 +304,14 @@ def test_wrong_office_figures_are_named() -> None:
     with pytest.raises(BadValue, match="office: vibration_cap_m_s2 is 6; give a number up to 5"):
         read_figures({"vibration_cap_m_s2": 6})
     assert read_figures({"rest_h": 12.0}).rest_h == 12.0
+
+
+def test_assumed_figures_carry_their_kind_until_the_shop_sets_its_own() -> None:
+    kinds = {s.name: (s.kind, s.unit) for s in sourced(read_figures({"rest_h": 12.0}), "our office")}
+    assert kinds["rest_h"] == ("measured here", "h")
+    assert kinds["refit_factor"] == ("assumed", "times")
+    names = ("margin_percent", "materials_percent", "valid_days", "safe_share")
+    assert {s.name: s.kind for s in sourced(QuoteTerms(), "our terms")} == dict.fromkeys(names, "assumed")
 
 
 def test_what_a_price_needs_and_is_missing_is_said_in_one_line() -> None:
