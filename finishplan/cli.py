@@ -80,6 +80,12 @@ def json_option(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="write JSON, and nothing else")
 
 
+def pdf_options(command: argparse.ArgumentParser) -> None:
+    """Add the PDF file and its paper."""
+    command.add_argument("--pdf", metavar="FILE", help="write the sheets as PDF to FILE instead of printing text")
+    command.add_argument("--paper", metavar="PAPER", help="A4 or Letter (default: the shop's paper)")
+
+
 def dir_option(command: argparse.ArgumentParser) -> None:
     """Add the demo's folder."""
     command.add_argument(
@@ -168,12 +174,31 @@ def run_plan(options: argparse.Namespace) -> int:
 
 
 def run_sheet(options: argparse.Namespace) -> int:
-    """Print the bench sheets of a job, one page a panel."""
+    """Print the bench sheets of a job, one page a panel, as text or into a PDF file."""
     from finishplan.bench.sheet_text import whole_text
 
+    if options.pdf is None and options.paper is not None:
+        raise BadValue("--paper", options.paper, "it goes with --pdf FILE; text has no paper")
+    if options.pdf is not None and not options.pdf.lower().endswith(".pdf"):
+        raise BadValue("--pdf", options.pdf, "name a file that ends in .pdf")
     answer = answer_of(options)
-    sys.stdout.write(whole_text(answer))
+    if options.pdf is None:
+        sys.stdout.write(whole_text(answer))
+    else:
+        write_sheets(answer, Path(options.pdf), options.paper)
     return 0 if answer.plan.all_go else 1
+
+
+def write_sheets(answer: Answer, path: Path, paper: str | None) -> None:
+    """Write the bench sheets as PDF; letters that no font has are told one by one."""
+    from finishplan.paper.pdf import missing_in, pdf_of
+    from finishplan.paper.sheets import sheet_document
+
+    document = sheet_document(answer)
+    write_atomically(path, pdf_of(document, paper or answer.profile.file.paper))
+    sys.stdout.write(f"{path} is written.\n")
+    for letter in missing_in(document):
+        sys.stderr.write(f"{PROGRAM}: {letter}\n")
 
 
 def run_safety(options: argparse.Namespace) -> int:
@@ -258,7 +283,7 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
         (job_option, plan_options, json_option),
         run_plan,
     ),
-    "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options), run_sheet),
+    "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options, pdf_options), run_sheet),
     "safety": (
         "Print the cautions a job raises, worst first, with the sums behind them, and the emergency card.",
         (job_option, json_option),

@@ -18,7 +18,7 @@ TICK: Cell = {"is": "tick"}
 BLANK: Cell = {"is": "blank"}
 """Room to write in."""
 
-HEAD_COLUMNS = 62
+HEAD_COLUMNS = 58
 """Columns for job and panel in the head of a page."""
 
 

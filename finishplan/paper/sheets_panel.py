@@ -18,7 +18,7 @@ from finishplan.paper.pdf_blocks import Block, Section, head_name
 from finishplan.paper.sheets_drawing import Drawn, sheet_drawing
 from finishplan.survey.job import Panel
 
-HEIGHT_PT, LOW_PT = 170.0, 95.0
+HEIGHT_PT, LOW_PT = 170.0, 80.0
 """Most height of a drawing in points: with places on it, and without."""
 BESIDE = 7
 """Marks that find room beside the drawing; more stand in a table under it."""
@@ -26,6 +26,8 @@ ZONE = 22
 """Columns for a zone's name beside a reading."""
 NOTE = 60
 """Columns for what the surveyor wrote of a mark."""
+FEW = 12
+"""Marks that are named in a sentence; more are counted."""
 BOXES = 3
 MOST_BOXES = 4
 """Boxes for the readings beside marks of one entry, at most."""
@@ -99,10 +101,19 @@ def part_lines(sheet: Sheet, drawn: Drawn) -> list[tuple[str, str]]:
     if sheet.spots:
         lines.append(("Read at", spots_words(sheet.spots)))
     if drawn.without_room:
-        lines.append(("Crowded", f"no room for the letters of {named(drawn.without_room)}: find them by place"))
+        lines.append(("Crowded", f"no room for the letters of {few(drawn.without_room)}: find them by place"))
     if drawn.without_place and len(sheet.marks) > BESIDE:
-        lines.append(("No place", f"given for {named(drawn.without_place)}: look for them"))
+        lines.append(("No place", f"given for {few(drawn.without_place)}: look for them"))
     return lines + [("Note", note) for note in sheet.notes]
+
+
+def few(letters: Sequence[str]) -> str:
+    """Return marks by letter, or their number where they are many.
+
+    >>> few(["a", "c"]), few([str(n) for n in range(30)])
+    ('marks a and c', '30 marks')
+    """
+    return named(letters) if len(letters) <= FEW else f"{len(letters)} marks"
 
 
 def mark_words(sheet: Sheet, mark: Mark) -> str:
@@ -212,7 +223,7 @@ def local_blocks(work: LocalWork, first: bool) -> list[Block]:
     blocks += [make.text(f"Mark {mark.letter}: {mark.note}") for mark in work.marks if mark.note]
     rows = [local_row(what[0], number, row, work.rows) for number, row in enumerate(work.rows, start=1)]
     rows[-1]["strip"] = "sheets"
-    return [*blocks, make.steps([*rows, make.note(f"After: {work.then}.")], "Stop if")]
+    return [*blocks, make.steps([*rows, make.note(f"After: {work.then}.")], STOP_HEAD)]
 
 
 def local_reading(mark: LocalMark) -> dict[str, object]:
