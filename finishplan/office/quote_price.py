@@ -77,7 +77,7 @@ def safe_factor(share: float, cv: float) -> float:
     Valid for 0 < share < 1, cv >= 0. Source: the lognormal quantile, any textbook.
 
     >>> round(safe_factor(0.8, 0.45), 4), round(safe_factor(0.8, 0.25), 4), safe_factor(0.5, 0.45)
-    (1.4353, 1.2303, 1.0)
+    (1.4354, 1.2303, 1.0)
     """
     from scipy.special import ndtri
 

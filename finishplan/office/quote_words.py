@@ -80,7 +80,7 @@ def seen_words(one: Outcome) -> str:
     """Return from where a defect that stays is seen.
 
     >>> seen_words(Outcome("lid", "field", "nick", "stays", "hand", False, ""))
-    'from arm\\'s length'
+    "from arm's length"
     """
     return "from everywhere" if one.seen_in is None else f"from {VIEW_WORDS[one.seen_in]}"
 
