@@ -37,7 +37,7 @@ class Profile:
     policy: Policy
     file: ShopFile
     own: tuple[str, ...] = field(default=())
-    """Names of steps and tools whose figures are the shop's own."""
+    """Names of steps and tools whose figures are the shop's own, and of single figures that are."""
     memo: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
     """What others worked out from this very profile and need again; never copied to a changed one."""
 
@@ -70,13 +70,19 @@ class Profile:
             kind, source = self.kind_of(step.name, step.source_kind), step.source
             found += [
                 Sourced(f"{step.name}, scratch depth", step.scratch_depth_um, "um", kind, source),
-                Sourced(f"{step.name}, removal rate", step.removal_rate_cm3_per_min, "cm3/min", kind, source),
+                self.rate_figure(step, kind),
                 Sourced(f"{step.name}, change", step.change_min, "min", kind, source),
             ]
         for tool in self.tools.values():
             kind = self.kind_of(f"{tool.way} for {tool.use}", tool.source_kind)
             found.append(Sourced(f"{tool.way} for {tool.use}, speed", tool.speed_factor, "times", kind, tool.note))
         return found + policy_figures(self.policy)
+
+    def rate_figure(self, step: Step, kind: str) -> Sourced:
+        """Return a step's removal rate as a figure; it may be the shop's own where its other figures are not."""
+        name = f"{step.name}, removal rate"
+        source = "our shop's own log" if name in self.own else step.source
+        return Sourced(name, step.removal_rate_cm3_per_min, "cm3/min", self.kind_of(name, kind), source)
 
     def kind_of(self, name: str, shipped_kind: str) -> str:
         """Return the source kind of a step's or tool's figures."""

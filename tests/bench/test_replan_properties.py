@@ -6,9 +6,14 @@ then read as planned. What is then left of the first plan is its *rest*.
 1. The rest is still allowed, and the new plan is never dearer than it: minutes, refusals and the price of
    film together. So more film is only asked for where it saves more than it is worth by the shop's own favour.
 2. Where the new plan is the rest's equal in price, no zone of the panel asks for more film than the rest.
-3. Where film held nothing back in the first plan (the same job with film without end costs the same), and
-   the whole grade is done on every panel that takes it, and nothing local is done on them, the new plan is the
-   rest's equal. So then no zone asks for more film than the first plan left for it.
+3. Where film held nothing back in the first plan (the same job with film without end costs the same), refusing
+   is dear (from 1,000 minutes an entry), the first cut is not lean, the whole grade is done on every panel that
+   takes it, and nothing local is done on them, the new plan is the rest's equal. So then no zone asks for more
+   film than the first plan left for it.
+
+All of it for shops whose first compound need not take more than it takes after another (``first_cut_compound_um``
+at most the last-grit factor times the scratch of the polishing compound, as shipped): where it must, going on
+with a compound as a first step takes that much by the shop's own rule.
 
 That leaves the cases where the first plan was held back by film: reading it thinner by just what was
 planned shows a little more than the plan counted on (its overcut was not needed, the bias is a share of
@@ -46,6 +51,9 @@ def made(kind: str, seed: int) -> Made | None:
     raw, shop = CASES[kind](seed)
     try:
         job, profile = read_job_dict(raw), apply_shop(default_profile(), shop)
+        policy = profile.policy
+        if policy.first_cut_compound_um > policy.clearing * profile.step("polishing compound").scratch_depth_um:
+            return None
         return job, profile, make_plan(job, profile)
     except FinishplanError:
         return None
@@ -159,7 +167,9 @@ def whole_grade(found: Made | None) -> bool:
     panels = [at for at, panel in enumerate(plan.panels) if panel.steps and panel.steps[0].step == grade]
     local = any(d.repair in ("spot", "fill") for at in panels for z in plan.panels[at].zones for d in z.defects)
     blends = all(len(plan.panels[at].steps) > profile.policy.blend_steps for at in panels)
-    if local or not blends or held_back_by_film(found) or not all(read_enough(job, plan, at) for at in panels):
+    if local or not blends or profile.policy.refer_price < 1000.0 or held_back_by_film(found):
+        return False
+    if not all(read_enough(job, plan, at) for at in panels):
         return False
     then = after_first_steps(found, panels)
     rest = plan.objective_min - price_of_first_steps(plan, profile, panels)
