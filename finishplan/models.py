@@ -107,6 +107,8 @@ PLACES = {
     "services": "service",
     "before": "reading before",
     "after": "reading after",
+    "taxes": "tax",
+    "groups": "group",
 }
 """How an entry of each list is called in a message."""
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from finishplan.errors import FinishplanError
+from finishplan.office.home import at_home, read_home
 from finishplan.office.labour import LabourLine, labour
 from finishplan.planning.materials import MaterialLine, materials
 from finishplan.planning.plan import make_plan
@@ -71,6 +73,8 @@ def work_up(
 
     ``draws`` 0 leaves the risk out.
     """
+    if job.site.kind == "home":
+        return work_up_visit(job, profile, favour, sequence, draws, seed)
     if sequence is not None:
         profile = profile.with_steps(sequence, "sequence")
     plan = make_plan(job, profile, favour, sequence, why=True)
@@ -84,6 +88,27 @@ def work_up(
     return Answer(
         job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), lines,
         cautions(job, plan, profile), plan.notes, optimum, untested, risk,
+    )
+
+
+def work_up_visit(
+    job: Job, profile: Profile, favour: str | None, sequence: tuple[str, ...] | None, draws: int, seed: int
+) -> Answer:
+    """Return the answer to a job at the customer's: what a visit can do, and what has to wait for the shop."""
+    if sequence is not None:
+        raise FinishplanError("sequence: a visit is planned with its own steps; drop the sequence, or set site to shop")
+    if favour is not None:
+        job = job.model_copy(update={"crew": job.crew.model_copy(update={"favour": favour})})
+    visit = at_home(job, profile, read_home(profile.file.home, profile))
+    plan, lines = visit.plan, visit.lines
+    waits = tuple(
+        f"Not at the customer's: {', '.join(part for part in (n.panel, n.zone, n.what) if part)}: {n.why}."
+        for n in visit.cannot
+    )
+    risk = with_risk(visit.job, visit.profile, plan, lines, draws, seed, None) if draws else None
+    return Answer(
+        visit.job, visit.profile, plan, materials(plan, visit.profile, job.fill.catalyst_percent), lines,
+        cautions(visit.job, plan, visit.profile), (*plan.notes, *visit.notes, *waits), None, None, risk,
     )
 
 

@@ -91,6 +91,8 @@ class ShopFile(Record):
     equipment: dict[str, Any] = {}
     home: dict[str, Any] = {}
     local_limits: dict[str, Any] = {}
+    quote: dict[str, Any] = {}
+    office: dict[str, Any] = {}
     paper: Annotated[str, one_of(("A4", "Letter"))] = "A4"
     wet_sheets: Flag | None = None
     tax_share: Share | None = None
