@@ -9,7 +9,7 @@ import re
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_jobs import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, made, panel, powered_by, raw_job
+from made_situations import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, made, panel, powered_by, raw_job
 
 from finishplan import reference
 from finishplan.planning.result import Plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from made_jobs import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, panel, powered_by, raised, raw_job, zone
+from made_situations import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, panel, powered_by, raised, raw_job, zone
 
 from finishplan import reference
 from finishplan.safety.cautions import SEVERITIES, sums_not_worked_out

@@ -3,7 +3,19 @@
 import math
 
 import pytest
-from made_jobs import CHIP, DRY, NICK_OF_NO_SIZE, SCRATCH, SWIRLS, Raw, panel, powered_by, raised, raw_job, situation
+from made_situations import (
+    CHIP,
+    DRY,
+    NICK_OF_NO_SIZE,
+    SCRATCH,
+    SWIRLS,
+    Raw,
+    panel,
+    powered_by,
+    raised,
+    raw_job,
+    situation,
+)
 
 from finishplan.planning.materials import resin_grams
 from finishplan.safety.air_figures import ROOM_UNKNOWN, Law, fill_figures, workroom

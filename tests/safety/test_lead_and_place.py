@@ -1,7 +1,7 @@
 """What is read from words: a lead test, the place of the shop, a limit typed in, a mask."""
 
 import pytest
-from made_jobs import Raw, raised, raw_job, situation
+from made_situations import Raw, raised, raw_job, situation
 
 from finishplan.errors import BadValue, UnknownKey, UnknownName
 from finishplan.safety.air_figures import Law

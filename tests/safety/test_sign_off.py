@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from made_jobs import CHIP, panel, raised, raw_job
+from made_situations import CHIP, panel, raised, raw_job
 
 from finishplan.errors import BadValue, UnknownName
 from finishplan.safety.sign_off import SignOff, open_stops
