@@ -288,16 +288,15 @@ def test_app_answers_on_this_machine_only(tmp_path: Path) -> None:
     assert_served_on_this_machine_only([sys.executable, "-m", "finishplan", "app"], tmp_path)
 
 
-def test_a_fault_of_the_program_is_one_line_and_no_traceback(monkeypatch, capsys) -> None:
-    import finishplan.cli as cli
-
+def test_a_fault_of_the_program_is_one_line_and_no_traceback(monkeypatch: pytest.MonkeyPatch,
+                                                             capsys: pytest.CaptureFixture[str]) -> None:
     def broken(*_: object, **__: object) -> object:
-        raise ZeroDivisionError("on purpose")
+        raise ZeroDivisionError("on\npurpose")
 
     monkeypatch.setattr(cli, "work_up", broken)
     assert cli.main(["demo"]) == 3
     said = capsys.readouterr()
     assert said.out == ""
     assert re.fullmatch(
-        r"finishplan: a fault of this program, not of your file: ZeroDivisionError on purpose \(test_cli\.py, line \d+\); "
-        r"report it with the job file\n", said.err)
+        r"finishplan: a fault of this program, not of your file: ZeroDivisionError on\\npurpose "
+        r"\(test_cli\.py, line \d+\); report it with the job file\n", said.err)
