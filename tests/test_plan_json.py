@@ -36,7 +36,8 @@ PLAN = {"format": TEXT, "version": int, "title": TEXT, "favour": TEXT, "objectiv
         "film_against_time": [{"name": TEXT, "minutes": NUMBER, "film_um_m2": NUMBER}],
         "labour": {"lines": list, "minutes": NUMBER},
         "materials": [{"item": TEXT, "quantity": NUMBER, "unit": TEXT, "packs": (int, type(None))}],
-        "cautions": [{"id": TEXT, "severity": TEXT, "text": TEXT, "sum": (str, type(None))}], "days": (dict, type(None)),
+        "cautions": [{"id": TEXT, "severity": TEXT, "text": TEXT, "sum": (str, type(None))}],
+        "days": (dict, type(None)),
         "risk": (dict, type(None)), "notes": [TEXT],
         "sources": [{"value": TEXT, "kind": TEXT, "source": TEXT}]}
 """The plan format, version 1: what other people's scripts may rely on. Keys may be added, never taken away."""
