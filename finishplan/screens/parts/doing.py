@@ -1,0 +1,120 @@
+"""Every edit on its way into the store: kept at once, another's change told, messages beside their boxes."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import streamlit as st
+
+from finishplan.records.conflicts import Conflict
+from finishplan.screens.parts import guard, held, kept
+from finishplan.survey.edits import Edit, EditClash
+
+Making = Callable[[dict[str, Any]], Edit]
+"""An edit as a function of the job."""
+CONFLICT = "survey conflict"
+TROUBLES = "survey troubles"
+NOTE = "survey note"
+
+
+@dataclass(frozen=True)
+class Aside:
+    """An edit that met another's: the conflict, and the same edit to be done whatever stands there."""
+
+    conflict: Conflict
+    anyway: Making | None
+
+
+def do(making: Making, read: int | None = None, anyway: Making | None = None) -> bool:
+    """Keep an edit of the open job, in one transaction on what stands; return whether it was done.
+
+    ``read`` is the revision that the form was filled from. Where another changed the same thing since, the edit
+    is kept beside what stands, and both are shown. Raises a FinishplanError for what no job can hold.
+    """
+    store, job_id = kept.store(), str(st.session_state[kept.JOB])
+    stands = store.open(job_id)
+    try:
+        told = making(stands.body).wording
+        store.change(job_id, lambda body: making(body).body, kept.who(), kept.now(), told)
+        return True
+    except EditClash:
+        read = int(st.session_state.get(kept.READ, 0)) if read is None else read
+        mine = making(store.open_revision(job_id, read).body)
+    try:
+        store.save(job_id, mine.body, read, kept.who(), kept.now(), mine.wording)
+    except Conflict as conflict:
+        st.session_state[CONFLICT] = Aside(conflict, anyway)
+        return False
+    return True
+
+
+def conflict() -> Aside | None:
+    """Return the edit that waits for a choice, or None."""
+    found = st.session_state.get(CONFLICT)
+    return found if isinstance(found, Aside) else None
+
+
+def choose_mine() -> None:
+    """Put what was typed in place of what another saved; both stay in the history."""
+    waiting = conflict()
+    if waiting is None or waiting.conflict.mine is None:
+        return
+    store, theirs, anyway = kept.store(), waiting.conflict.theirs, waiting.anyway
+    told = f"kept ours over revision {theirs.revision} of {theirs.who}"
+    try:
+        if anyway is None:
+            raise EditClash("no way to do it on what stands")
+        store.change(theirs.id, lambda body: anyway(body).body, kept.who(), kept.now(), told)
+    except EditClash:
+        stands = store.open(theirs.id)
+        store.save(theirs.id, waiting.conflict.mine, stands.revision, kept.who(), kept.now(), told)
+    leave_theirs()
+
+
+def leave_theirs() -> None:
+    """Let stand what another saved; what was typed stays in the history beside it."""
+    st.session_state.pop(CONFLICT, None)
+    held.renew_all()
+
+
+def undo() -> None:
+    """Take the last edit back."""
+    kept.store().undo(str(st.session_state[kept.JOB]), int(st.session_state[kept.READ]), kept.who(), kept.now())
+    held.renew_all()
+
+
+def redo() -> None:
+    """Bring back what Undo took."""
+    kept.store().redo(str(st.session_state[kept.JOB]), int(st.session_state[kept.READ]), kept.who(), kept.now())
+    held.renew_all()
+
+
+def beside(place: str) -> Callable[[Callable[..., object]], Callable[..., None]]:
+    """Return a decorator for callbacks whose errors are shown beside ``place`` on the page that comes after."""
+
+    def wrap(done: Callable[..., object]) -> Callable[..., None]:
+        @functools.wraps(done)
+        def safe(*args: Any, **kwargs: Any) -> None:
+            try:
+                done(*args, **kwargs)
+            except Exception as error:
+                tell(place, guard.said(error))
+
+        return safe
+
+    return wrap
+
+
+def tell(place: str, message: str) -> None:
+    """Leave a message for the page that comes next, beside ``place``."""
+    st.session_state.setdefault(TROUBLES, {})[place] = message
+
+
+def show_trouble(place: str) -> None:
+    """Show the message that waits for ``place``, if there is one."""
+    message = st.session_state.get(TROUBLES, {}).pop(place, None)
+    if message:
+        guard.show(message)

@@ -1,0 +1,23 @@
+"""From page to page by the pages' names."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+PAGES = "going pages"
+
+
+def remember(pages: Mapping[str, Any]) -> None:
+    """Remember the router's pages for this run."""
+    st.session_state[PAGES] = dict(pages)
+
+
+def go(name: str) -> None:
+    """Go to a page by its name; call it from the page, not from a callback."""
+    pages = st.session_state.get(PAGES) or {}
+    if name in pages:
+        st.switch_page(pages[name])
+    st.rerun()

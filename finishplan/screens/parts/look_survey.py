@@ -1,0 +1,35 @@
+"""The look of Jobs and Survey, over the look that all pages share: room for a thumb, one hand's reach."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+SHEET = """
+.fp-job h1 { font-size: 1.7rem; }
+.st-key-standing { border-left: 6px solid #0072B2; padding: .2rem 0 .2rem 1rem; }
+.fp-standing .first { font-size: 1.3rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif; }
+.fp-standing .missing { margin-top: .4rem; }
+.fp-standing p { max-width: 76ch; }
+.fp-conflict li, .fp-history li { padding: .3rem 0; border-top: 1px solid var(--line); }
+.fp-history li { display: grid; grid-template-columns: 3rem 15rem 1fr; gap: 0 .6rem; }
+.fp-asked { border-top: 2px solid currentColor; padding-top: .5rem; font-size: 1.15rem; }
+.fp-one { border-top: 2px solid currentColor; padding-top: .6rem; }
+.fp-jobs .state { font-weight: 600; }
+[data-testid=stMain] button, [data-testid=stMain] [role=radio], [data-testid=stMain] [data-baseweb=select] > div,
+[data-testid=stMain] input { min-height: 44px; }
+[data-testid=stMain] summary { min-height: 44px; display: flex; align-items: center; }
+[data-testid=stButtonGroup] button { min-height: 48px; }
+.st-key-defect_list button { justify-content: flex-start; text-align: left; border-top: 1px solid; border-color:
+  color-mix(in srgb, currentColor 22%, transparent); }
+.st-key-defect_list button > div { justify-content: flex-start; }
+.st-key-walk_top, .st-key-walk_end { justify-content: space-between; }
+@media (max-width: 700px) {
+  .fp-history li { grid-template-columns: 3rem 1fr; }
+  .fp-history li p:last-child { grid-column: 1 / -1; }
+}
+"""
+
+
+def put_on() -> None:
+    """Put the look on the page that is being written."""
+    st.html(f"<style>{SHEET}</style>")

@@ -1,0 +1,135 @@
+"""Defects of a zone: a big button a kind, a tap or a press adds one, then its size, depth, wish and view."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from finishplan import wording
+from finishplan.paper import survey_words
+from finishplan.paper.tap_sheet import letters
+from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.held import Held, held, renew
+from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.plain import plain
+from finishplan.survey import choices, edits, edits_entries
+from finishplan.survey.edits import ANY
+from finishplan.survey.edits_entries import USUAL_KINDS
+from finishplan.survey.job import Panel
+
+KIND = "survey kind"
+ALL_KINDS = "survey all kinds"
+PICKED = "survey picked"
+"""Which defect is being looked at: panel, zone, index, and the entry as it was picked."""
+FORM = "defect"
+At = tuple[str, str]
+VIEWS = list(choices.VIEW_ORDER)
+FIELDS = ("count", "length_mm", "width_mm", "area_m2", "missing_ml", "seen_in", "wish", "note")
+
+
+def picked(body: Mapping[str, Any], at: At) -> int | None:
+    """Return the index of the defect that is being looked at, found again by what it is; else None."""
+    found = st.session_state.get(PICKED)
+    if not found or (found["panel"], found["zone"]) != at:
+        return None
+    entries = list(edits.zone_at(body, *at).get("defects") or ())
+    same = [k for k, entry in enumerate(entries) if entry == found["was"]]
+    if found["index"] in same or not same:
+        return int(found["index"]) if found["index"] < len(entries) else None
+    return same[0]
+
+
+def pick(at: At, index: int) -> None:
+    """Look at one defect, as it stands now."""
+    entries = edits.zone_at(kept.store().open(str(st.session_state[kept.JOB])).body, *at).get("defects") or ()
+    if 0 <= index < len(entries):
+        st.session_state[PICKED] = {"panel": at[0], "zone": at[1], "index": index, "was": dict(entries[index])}
+        renew(FORM)
+
+
+def add(at: At, kind: str, place: Mapping[str, float] | None = None) -> None:
+    """Add a defect of a kind, with a place or without, and look at it."""
+    defect = {"kind": kind} | ({"at": dict(place)} if place else {})
+    doing.do(lambda body: edits_entries.add_defect(body, *at, defect))
+    body = kept.store().open(str(st.session_state[kept.JOB])).body
+    entries = edits.zone_at(body, *at)["defects"]
+    pick(at, [k for k, _ in enumerate(entries)][-1])
+
+
+def kinds(at: At) -> str | None:
+    """Show a big button a kind; return the kind that is chosen."""
+    all_of_them = st.toggle("All kinds", key=ALL_KINDS, persist_state="session")
+    offered = list(choices.DEFECT_KINDS) if all_of_them else list(USUAL_KINDS)
+    chosen = st.pills("Kind of defect", offered, key=f"{KIND} {all_of_them}", persist_state="session",
+                      format_func=lambda kind: wording.defect_words(str(kind)))
+    kind = str(chosen) if chosen else None
+    if kind:
+        put("", p(f"{choices.DEFECT_KINDS[kind]}; {survey_words.depth_line(kind, None)}.", "quiet small"))
+        st.button(f"Add {wording.defect_words(kind)} without a place", key="add_defect",
+                  on_click=doing.beside(FORM)(add), args=(at, kind))
+    return kind
+
+
+def listed(zone: Mapping[str, Any], panel: Panel, at: At, index: int | None) -> None:
+    """Show the defects of a zone, each to be tapped and changed."""
+    entries, named = list(zone.get("defects") or ()), letters(panel)
+    put("", h(3, f"Defects of {at[0]}, {at[1]}"), "" if entries else p("No defect is entered here.", "quiet"))
+    with st.container(key="defect_list", gap=None):
+        for k, entry in enumerate(entries):
+            st.button(f"**{named[at[1], k]}**  {plain(survey_words.defect_line(entry))}", key=f"look at {at} {k}",
+                      type="secondary" if k == index else "tertiary", width="stretch",
+                      on_click=doing.beside(FORM)(pick), args=(at, k))
+    if index is not None and index < len(entries):
+        _one(entries[index], index, at, named[at[1], index])
+    doing.show_trouble(FORM)
+
+
+def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
+    base = held(FORM, dict(st.session_state[PICKED]["was"]))
+    was, key = base.was, base.key
+    low, likely, high = edits_entries.depths_of(was.get("depth_um"))
+    across, up = edits_entries.percent_of(was.get("at"))
+    put("fp-one", h(3, f"{letter}: {wording.defect_words(entry['kind'])}"))
+    with st.form(f"form {key}", border=False):
+        one, two, three, four = st.columns(4)
+        one.number_input("How many", 1, 1000, was.get("count") or 1, 1, key=f"{key} count")
+        two.number_input("Length, mm", 0.0, 10_000.0, was.get("length_mm"), format="%g", key=f"{key} length_mm")
+        three.number_input("Width, mm", 0.0, 10_000.0, was.get("width_mm"), format="%g", key=f"{key} width_mm")
+        four.number_input("Area, m2", 0.0, 50.0, was.get("area_m2"), format="%g", key=f"{key} area_m2")
+        put("", p("Depth, um: all empty is from the kind, the middle one alone is measured.", "quiet small"))
+        one, two, three, four = st.columns(4)
+        one.number_input("Depth at least", 0.0, 5000.0, low, format="%g", key=f"{key} low")
+        two.number_input("Depth, likely", 0.0, 5000.0, likely, format="%g", key=f"{key} likely")
+        three.number_input("Depth at most", 0.0, 5000.0, high, format="%g", key=f"{key} high")
+        four.number_input("Missing, ml", 0.0, 1000.0, was.get("missing_ml"), format="%g", key=f"{key} missing_ml")
+        st.segmented_control("Shows from (none: from everywhere)", VIEWS, default=was.get("seen_in"),
+                             key=f"{key} seen_in")
+        st.segmented_control("Wish (none: removed where it is seen)", list(choices.WISHES), default=was.get("wish"),
+                             key=f"{key} wish", format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}")
+        one, two = st.columns(2)
+        one.number_input("Place, % across", 0.0, 100.0, across, format="%g", key=f"{key} across")
+        two.number_input("Place, % up", 0.0, 100.0, up, format="%g", key=f"{key} up")
+        st.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
+        st.form_submit_button("Keep this defect", type="primary", on_click=doing.beside(FORM)(_change),
+                              args=(base, index, at))
+    st.button("Take this defect out", key=f"{key} out", on_click=doing.beside(FORM)(_take_out), args=(base, index, at))
+
+
+def _change(base: Held, index: int, at: At) -> None:
+    boxes = (*FIELDS, "low", "likely", "high", "across", "up")
+    box = {field: st.session_state[f"{base.key} {field}"] for field in boxes}
+    typed = {field: box[field] for field in FIELDS}
+    typed["depth_um"] = edits_entries.depth_of(box["low"], box["likely"], box["high"])
+    typed["at"] = edits_entries.place_of(box["across"], box["up"])
+    if doing.do(lambda body: edits_entries.change_defect(body, *at, index, base.was, typed), base.revision,
+                lambda body: edits_entries.change_defect(body, *at, index, ANY, typed)):
+        pick(at, index)
+
+
+def _take_out(base: Held, index: int, at: At) -> None:
+    if doing.do(lambda body: edits_entries.take_out_defect(body, *at, index, base.was), base.revision,
+                lambda body: edits_entries.take_out_defect(body, *at, index, ANY)):
+        st.session_state.pop(PICKED, None)
+        renew(FORM)

@@ -1,0 +1,121 @@
+"""Film readings of a zone: typed in a row, by number pad, listed, and changed one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from finishplan.paper import survey_words
+from finishplan.records.faults import StoreError
+from finishplan.screens.parts import doing, kept, number_pad, questions
+from finishplan.screens.parts.held import Held, held, renew
+from finishplan.screens.parts.markup import p, put, table
+from finishplan.survey import choices, edits_entries
+from finishplan.survey.edits import ANY
+from finishplan.survey.typed_row import odd_readings, read_row
+
+ROW = "survey row"
+METHOD = "survey method"
+PIN = "survey pin"
+"""Where the next readings are taken, until they are typed: panel, zone, x, y."""
+HEADS = ("film, um", "method", "spot", "place", "note")
+At = tuple[str, str]
+"""Panel and zone."""
+
+
+def pin_of(at: At) -> dict[str, float] | None:
+    """Return where the next readings of a zone are taken, if that was tapped."""
+    pin = st.session_state.get(PIN)
+    return {"x": pin["x"], "y": pin["y"]} if pin and (pin["panel"], pin["zone"]) == at else None
+
+
+def enter(body: Mapping[str, Any], at: At) -> None:
+    """Show the ways to enter readings: a row to type in, the pad, and with what and where they are read."""
+    spot = edits_entries.next_spot(body)
+    method = str(st.session_state.get(METHOD) or edits_entries.DEFAULT_METHOD)
+    number = st.session_state.get(f"survey spot {spot}", spot)
+    context = {"panel": at[0], "zone": at[1], "method": method, "spot": None if number == spot else number}
+    with st.form("survey_row", clear_on_submit=True, border=False):
+        st.text_input("Film, um: one, or several with spaces", key=ROW, placeholder="412 398 405", autocomplete="off")
+        st.form_submit_button("Add readings", type="primary", on_click=doing.beside("readings")(_typed),
+                              args=(context,))
+    doing.show_trouble("readings")
+    number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
+    st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
+                 format_func=lambda name: f"{name}: {choices.METHODS[name]}")
+    st.number_input("Spot", 0, 1_000_000, spot, 1, key=f"survey spot {spot}")
+
+
+def _typed(context: Mapping[str, Any]) -> None:
+    add_row(str(st.session_state[ROW]), context)
+
+
+def add_row(text: str, context: Mapping[str, Any]) -> None:
+    """Keep a typed row: what reads well at once, what looks like a slip as a question, the rest named."""
+    job_id, at = str(st.session_state[kept.JOB]), (str(context["panel"]), str(context["zone"]))
+    row = read_row(text)
+    plain, odd = odd_readings(row.values_um, edits_entries.known_um(kept.store().open(job_id).body, *at))
+    where = {"method": context["method"], "spot": context["spot"], "at": pin_of(at)}
+    try:
+        if plain:
+            doing.do(lambda body: edits_entries.add_readings(
+                body, *at, plain, where["method"], where["spot"] or edits_entries.next_spot(body), where["at"]))
+            st.session_state.pop(PIN, None)
+        questions.ask(job_id, odd, {"panel": at[0], "zone": at[1], **where})
+    except StoreError as error:
+        raise type(error)(f"{error} (not kept: {text})") from error
+    if row.refused:
+        doing.tell("readings", f"{'; '.join(row.refused)}. You typed: {text}")
+
+
+def listed(zone: Mapping[str, Any], at: At) -> None:
+    """Show the readings of a zone, and one of them to be changed or taken out."""
+    readings = list(zone.get("readings") or ())
+    if not readings:
+        put("", p("No reading here yet.", "quiet"))
+        return
+    rows = [survey_words.reading_cells(reading) for reading in readings]
+    put("", table(f"Readings of {at[0]}, {at[1]}", HEADS, rows, numbers=(0,)))
+    with st.expander("Change or take out a reading", key="survey reading open"):
+        index = st.selectbox("Reading", range(len(readings)), key=f"survey reading {at} {len(readings)}",
+                             format_func=lambda k: ", ".join(cell for cell in rows[k] if cell))
+        _one(readings[index], index, at)
+
+
+def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
+    name = f"reading {at} {index}"
+    base = held(name, dict(reading))
+    was, key = base.was, base.key
+    across, up = edits_entries.percent_of(was.get("at"))
+    with st.form(f"form {key}", border=False):
+        left, middle, right = st.columns(3)
+        left.number_input("Film, um", 0.0, 5000.0, float(was["um"]), 1.0, format="%g", key=f"{key} um")
+        names = list(choices.METHODS)
+        middle.selectbox("Read with", names, names.index(was.get("method", names[0])), key=f"{key} method")
+        right.number_input("Spot", 0, 1_000_000, was.get("spot"), 1, key=f"{key} spot")
+        left.number_input("Place, % across", 0.0, 100.0, across, 1.0, format="%g", key=f"{key} across")
+        middle.number_input("Place, % up", 0.0, 100.0, up, 1.0, format="%g", key=f"{key} up")
+        right.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
+        st.form_submit_button("Keep this reading", on_click=doing.beside("reading")(_change),
+                              args=(name, base, index, at))
+    st.button("Take this reading out", key=f"{key} out", on_click=doing.beside("reading")(_take_out),
+              args=(name, base, index, at))
+    doing.show_trouble("reading")
+
+
+def _change(name: str, base: Held, index: int, at: At) -> None:
+    typed = {field: st.session_state[f"{base.key} {field}"] for field in ("um", "method", "spot", "note")}
+    typed["at"] = edits_entries.place_of(*(st.session_state[f"{base.key} {field}"] for field in ("across", "up")))
+    if doing.do(lambda body: edits_entries.change_reading(body, *at, index, base.was, typed), base.revision,
+                lambda body: edits_entries.change_reading(body, *at, index, ANY, typed)):
+        renew(name)
+
+
+def _take_out(name: str, base: Held, index: int, at: At) -> None:
+    if doing.do(lambda body: edits_entries.take_out_reading(body, *at, index, base.was), base.revision,
+                lambda body: edits_entries.take_out_reading(body, *at, index, ANY)):
+        renew(name)
+
+

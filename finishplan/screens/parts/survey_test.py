@@ -1,0 +1,84 @@
+"""The test spot: the gentlest first, step by step, until the defect is gone; film before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from finishplan.errors import BadValue
+from finishplan.paper import survey_words
+from finishplan.paper.tap_sheet import letters
+from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.held import held, renew
+from finishplan.screens.parts.markup import items, p, put
+from finishplan.survey import edits_entries
+from finishplan.survey.job import Panel
+from finishplan.survey.typed_row import read_row
+
+At = tuple[str, str]
+PLACE = "test spot"
+WHY = ("On one defect, gentlest first: it fixes the start grade, narrows the depth, and makes an estimate a firm "
+       "price. Read the film at the same marked place before and after.")
+
+
+def section(body: Mapping[str, Any], panel: Panel, at: At) -> None:
+    """Show the job's test spot, a step to add, and film before and after."""
+    spot = body.get("test_spot")
+    put("", p(WHY, "quiet"))
+    if spot:
+        put("fp-zones", items(f"<li><div></div>{p(line)}<div></div></li>" for line in survey_words.spot_lines(spot)))
+        st.button("Take the last step out", key="test_step_out", on_click=doing.beside(PLACE)(doing.do),
+                  args=(edits_entries.take_out_test_step,))
+    _step(body, panel, at)
+    if spot:
+        _film(spot)
+    doing.show_trouble(PLACE)
+
+
+def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
+    zone = next(zone for zone in panel.zones if zone.name == at[1])
+    if not zone.defects:
+        put("", p("This zone has no defect to try on: enter one first.", "quiet"))
+        return
+    named = letters(panel)
+    steps = [step.name for step in reversed(kept.shop_now().profile.steps)]
+    with st.form("test_step", clear_on_submit=True, border=False):
+        st.selectbox("On defect", range(len(zone.defects)), key="test defect", format_func=lambda k: (
+            f"{named[at[1], k]}: {survey_words.defect_line(zone.defects[k].model_dump(mode='json'))}"))
+        left, right = st.columns(2)
+        left.selectbox("Step, gentlest first", steps, key="test name")
+        right.number_input("Minutes worked", 0.0, 600.0, None, format="%g", key="test minutes")
+        st.checkbox("The defect was gone after it", key="test cleared")
+        st.form_submit_button("Add this step", type="primary", on_click=doing.beside(PLACE)(_add), args=(at,))
+
+
+def _add(at: At) -> None:
+    defect, name, minutes, cleared = (st.session_state[f"test {field}"] for field in (
+        "defect", "name", "minutes", "cleared"))
+    if minutes is None:
+        raise BadValue("minutes worked", "nothing", "give how long the step was worked")
+    doing.do(lambda body: edits_entries.add_test_step(body, *at, defect, name, minutes, cleared))
+
+
+def _film(spot: Mapping[str, Any]) -> None:
+    base = held(PLACE, dict(spot))
+    with st.form(f"form {base.key}", border=False):
+        left, right = st.columns(2)
+        for column, when in ((left, "before"), (right, "after")):
+            column.text_input(f"Film {when}, um", " ".join(f"{um:g}" for um in base.was.get(when) or ()),
+                              key=f"{base.key} {when}", placeholder="405 401 408")
+        st.form_submit_button("Keep film before and after", on_click=doing.beside(PLACE)(_send), args=(base.key,))
+
+
+def _send(key: str) -> None:
+    rows = {}
+    for when in ("before", "after"):
+        text = str(st.session_state[f"{key} {when}"]).strip()
+        found = read_row(text) if text else None
+        if found and found.refused:
+            raise BadValue(f"film {when}", text, "; ".join(found.refused))
+        rows[when] = found.values_um if found else ()
+    if doing.do(lambda body: edits_entries.set_test_readings(body, rows["before"], rows["after"])):
+        renew(PLACE)

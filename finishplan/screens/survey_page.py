@@ -1,0 +1,108 @@
+"""The survey, for one thumb at the piano and a keyboard at the desk: what is there, panel by panel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from finishplan.paper import survey_words
+from finishplan.paper.survey_words import Standing
+from finishplan.records.kept import Opened
+from finishplan.screens.parts import (
+    following,
+    going,
+    kept,
+    look_survey,
+    questions,
+    survey_defects,
+    survey_drawing,
+    survey_finish,
+    survey_head,
+    survey_more,
+    survey_panel,
+    survey_photos,
+    survey_readings,
+    survey_test,
+    survey_walk,
+)
+from finishplan.screens.parts.markup import h, p, put
+from finishplan.survey.edits import zone_at
+from finishplan.survey.job import Job, Panel, Zone, read_job_dict
+
+
+def page() -> None:
+    """Show the survey of the open job, or the way to one."""
+    look_survey.put_on()
+    opened = kept.current()
+    if opened is None:
+        door()
+        return
+    job = read_job_dict(opened.body)
+    survey_head.masthead(opened)
+    follows = st.container(key="standing")
+    survey_head.conflict()
+    questions.show(opened.id)
+    survey_finish.section(job)
+    panel = survey_walk.panel_of(job)
+    survey_walk.pick(job, panel)
+    zone = survey_walk.head(panel)
+    film = st.container(key="film")
+    entries(opened, job, panel, zone)
+    survey_walk.onward(job, panel)
+    survey_finish.about(job)
+    survey_more.sheets(opened)
+    survey_more.history(opened)
+    # Last, so that what was typed shows before anything is worked out from it.
+    standing = following.standing_of(opened, job)
+    with film:
+        put("", p(survey_words.film_line(zone, standing.zone(panel.name, zone.name))))
+    with follows:
+        beside_the_plan(standing)
+
+
+def door() -> None:
+    """Show the way to a job where none is open."""
+    put("fp-door", h(1, "No job is open."), p("Open one on the Jobs page, or look round in the demo.", "quiet"))
+    with st.container(horizontal=True, key="door"):
+        if st.button("Open the demo job", type="primary", key="demo"):
+            kept.start_demo()
+            st.rerun()
+        if st.button("To the jobs", key="to_jobs"):
+            going.go("Jobs")
+
+
+def entries(opened: Opened, job: Job, panel: Panel, zone: Zone) -> None:
+    """Show what is being entered, with the drawing that is tapped on."""
+    mode, at, body = survey_walk.mode(), (panel.name, zone.name), opened.body
+    held: Mapping[str, Any] = zone_at(body, *at)
+    kind = survey_defects.kinds(at) if mode == "Defects" else None
+    if mode == "Readings":
+        left, right = st.columns([2, 3], gap="medium")
+        with left:
+            survey_readings.enter(body, at)
+        with right:
+            survey_drawing.draw(body, panel, at, mode, kind)
+        survey_readings.listed(held, at)
+    elif mode == "Defects":
+        survey_drawing.draw(body, panel, at, mode, kind)
+        survey_defects.listed(held, panel, at, survey_defects.picked(body, at))
+    elif mode == "Test spot":
+        survey_test.section(body, panel, at)
+    elif mode == "Photos":
+        survey_photos.section(opened, panel, at)
+    else:
+        survey_panel.panel_form(panel)
+        survey_panel.zone_form(zone, at)
+        survey_panel.more(job, panel)
+
+
+def beside_the_plan(standing: Standing) -> None:
+    """Write what the survey amounts to so far, what is missing, and the reading to take next."""
+    following.show(standing)
+    if len(standing.missing) > 1:
+        with st.expander("All that is missing or odd", key="missing_open"):
+            following.all_missing(standing)
+
+
