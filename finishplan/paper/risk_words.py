@@ -10,8 +10,8 @@ ZONE_HEADS = ("panel and zone", "under the film to leave", "with stops", "sandin
               "services in it")
 ZONE_CAPTION = ("With stops: the marked spot is read as the first grade comes down, and the hand stops at the least "
                 "reading. Services: how many like this one the film holds before and after. A dash: nothing is taken.")
-LEVEL_HEADS = ("", "planned", "1 in 2", "4 in 5", "9 in 10")
-LEVEL_CAPTION = "What 1, 4 and 9 jobs in 2, 5 and 10 stay under; the safe figure is that of 4 in 5."
+LEVEL_HEADS = ("", "planned", "half", "4 in 5", "9 in 10")
+LEVEL_CAPTION = "What half, 4 in 5 and 9 in 10 of such jobs stay under. A safe price rests on 4 in 5."
 MOST_READINGS = 3
 
 

@@ -14,6 +14,7 @@ from finishplan.shop.profile import Profile
 from finishplan.survey.choices import FAVOURS, ZONE_KINDS
 
 FIGURE_HEADS = ("figure", "value", "unit", "kind", "where it comes from")
+SHIPPED = "shipped with this program"
 ONLY_WITH = {
     "spot": ("spot_ladder", "spot_kit_min", "spot_min", "feather_slope_mrad", "feather_power_per_m", "spot_max_share",
              "spot_max_per_m2"),
@@ -67,12 +68,11 @@ def parts_of(given: Sourced, plan: Plan, policy: Policy) -> list[Sourced]:
 
 
 def policy_words(given: Sourced) -> Sourced:
-    """Return a policy figure under its meaning instead of its name in the file; the name stands in the source."""
+    """Return a policy figure under its meaning instead of its name in the file."""
     meaning = str(Policy.model_fields[given.name].description)
     said, _, part = given.source.partition(": ") if given.name in ("keep", "favours") else (given.source, "", "")
-    own = "shipped" if said == meaning else said
-    name = f"{meaning}: {part}" if part else meaning
-    return given._replace(name=name, source=f"{own}; in the shop file: {given.name}")
+    own = SHIPPED if said == meaning else said
+    return given._replace(name=f"{meaning}: {part}" if part else meaning, source=own)
 
 
 def value_words(value: float | str) -> str:
@@ -99,6 +99,5 @@ def kinds_words(figures: Iterable[Sourced]) -> str:
 
 
 def result_words(found: Working) -> str:
-    """Return a number with its unit, and the sum that gives it where there is a short one."""
-    value = f"{value_words(found.value)} {found.unit}"
-    return f"{value} = {found.worked}" if found.worked else value
+    """Return a number with its unit."""
+    return f"{value_words(found.value)} {found.unit}"

@@ -38,7 +38,7 @@ def content(risk: Risk, currency: str) -> None:
     zones = [words.zone_row(zone, risk.draws) for zone in risk.zones]
     put("fp-panel", h(2, HEAD), p(words.risk_line(risk), "lead"))
     put("fp-wide", table(words.LEVEL_CAPTION, words.LEVEL_HEADS, levels, numbers=(1, 2, 3, 4)))
-    put("fp-wide", h(3, "Zone by zone"), table(words.ZONE_CAPTION, words.ZONE_HEADS, zones, numbers=(1, 2, 3, 4, 5)))
+    put("fp-wide fp-chances", h(3, "Zone by zone"), table(words.ZONE_CAPTION, words.ZONE_HEADS, zones, numbers=(1, 2, 3, 4, 5)))
     readings = items(f"<li>{p(line)}</li>" for line in words.readings_words(risk))
     put("fp-notes", h(3, "The reading to take next"), readings)
     put("", p(words.basis_words(risk), "quiet small"), *(p(note, "quiet small") for note in risk.notes))

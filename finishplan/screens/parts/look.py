@@ -34,9 +34,10 @@ SHEET = """
 .fp-why .name { font-weight: 600; margin-top: .4rem; }
 .fp-why li, .fp-own p + p { margin-top: .25rem; }
 .fp-own > p:first-child { font-weight: 600; }
-.fp-wide td, .fp-wide td:last-child { min-width: 0; }
-.fp-wide td:first-child { min-width: 8.5rem; }
-.fp-wide th.num { white-space: normal; }
+.fp.fp-wide td, .fp.fp-wide td:last-child { min-width: 0; }
+.fp.fp-wide td:first-child { min-width: 8.5rem; }
+.fp.fp-wide th.num, .fp.fp-chances td.num { white-space: normal; }
+.fp.fp-wide td:last-child, .fp.fp-wide th:last-child { padding-right: 0; }
 .fp details { border-top: 1px solid var(--line); }
 .fp summary { cursor: pointer; padding: .5rem 0; min-height: 1.6rem; }
 .fp summary .name { display: inline-block; min-width: min(24rem, 60%); font-weight: 600; }

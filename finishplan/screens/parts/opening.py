@@ -21,6 +21,8 @@ ANSWER = "answer"
 """Answers already worked out, by what was open: going back to an earlier choice shows at once."""
 RISK = "risk"
 MOST_KEPT = 8
+CHOSEN = "plan "
+"""How the names begin under which the session holds choices made on the plan of the open job."""
 
 
 @dataclass(frozen=True)
@@ -35,10 +37,17 @@ class Source:
     sequence: tuple[str, ...] = ()
 
 
+def forget() -> None:
+    """Forget what was chosen and typed on the plan of the job that was open before."""
+    for name in [name for name in st.session_state if str(name).startswith(CHOSEN)]:
+        del st.session_state[name]
+
+
 @callback
 def open_demo() -> None:
     """Open the demo job with the demo shop."""
     job, shop = demo_job_path(), demo_shop_path()
+    forget()
     st.session_state[OPEN] = Source(job.name, job.read_bytes(), shop.name, shop.read_bytes(), True)
 
 
@@ -48,6 +57,7 @@ def open_files() -> None:
     job, shop = st.session_state.get("job_file"), st.session_state.get("shop_file")
     if job is None:
         return
+    forget()
     st.session_state[OPEN] = Source(
         job.name, job.getvalue(), shop.name if shop else "", shop.getvalue() if shop else b"")
 
@@ -55,6 +65,7 @@ def open_files() -> None:
 @callback
 def close() -> None:
     """Close what is open."""
+    forget()
     st.session_state.pop(OPEN, None)
     st.session_state.pop(ANSWER, None)
     st.session_state.pop(RISK, None)

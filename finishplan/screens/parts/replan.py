@@ -17,11 +17,11 @@ from finishplan.screens.parts.markup import p, put
 from finishplan.screens.parts.opening import OPEN, Source
 from finishplan.survey.edits import ANY, Edit, change_job, change_panel
 
-WRONG = "wrong"
+WRONG = "plan wrong"
 """What is said beside each field whose last choice could not be planned."""
-HISTORY = "before"
+HISTORY = "plan before"
 """What was open before each choice, with what the choice was."""
-SEQUENCE = "own_sequence"
+SEQUENCE = "plan sequence"
 NOT_SAID = ""
 """What a panel's choice holds where the job or the face decides."""
 STILL = "The plan shown is still the one before."

@@ -10,7 +10,7 @@ from finishplan.screens.parts.guard import callback
 from finishplan.screens.parts.markup import h, literal, p, put
 from finishplan.workup import Answer
 
-TICKS = "ticks"
+TICKS = "plan ticks"
 KEPT = "Ticks stay until this job is closed. More of a thing than was ticked takes its tick away."
 
 
