@@ -46,7 +46,7 @@ def work_minutes(area_m2: float, removal_um: float, rate_cm3_per_min: float, spe
 
     ``speed`` is way x position x person. Valid for positive rate and speed.
 
-    >>> work_minutes(1.9, 1.4, 0.1, 1.0)
+    >>> round(work_minutes(1.9, 1.4, 0.1, 1.0), 6)
     26.6
     """
     return volume_cm3(removal_um, area_m2) / (rate_cm3_per_min * speed)

@@ -10,7 +10,8 @@ from finishplan.shop.steps import COMPOUNDS, grade_table, shipped_steps
 STEMS = {"cut": COMPOUNDS[0], "polish": COMPOUNDS[1], "finish": COMPOUNDS[2]}
 """How compounds may be shortened: any word that begins so."""
 SYSTEM_WORDS = {"p": "P", "us": "US", "ansi": "US", "jis": "JIS", "fepa": "P"}
-TOKEN = re.compile(r"(?i)(?:(p|us|ansi|jis|fepa)\s*[-#]?\s*|(#))?(\d{2,5})|([a-z]+)(?:\s+compound)?")
+TOKEN = re.compile(r"(?i)(?:(p|us|ansi|jis|fepa)\s*[-#]?\s*|(#))?(\d+)|([a-z]+)(?:\s+compound)?|([^\s,;>→–-])")
+MOST_LETTERS = 1000
 
 
 def read_typed_sequence(typed: str, bare_system: str = "P") -> tuple[str, ...]:
@@ -26,8 +27,12 @@ def read_typed_sequence(typed: str, bare_system: str = "P") -> tuple[str, ...]:
     """
     names: list[str] = []
     system = bare_system
-    for match in TOKEN.finditer(typed[:1000]):
-        letters, hash_mark, digits, word = match.groups()
+    if len(typed) > MOST_LETTERS:
+        raise FinishplanError(f"sequence: it has {len(typed)} letters; name at most a dozen steps")
+    for match in TOKEN.finditer(typed):
+        letters, hash_mark, digits, word, other = match.groups()
+        if other:
+            raise BadValue("letter", other, "part grades and compounds with commas or spaces", "sequence")
         if digits:
             system = SYSTEM_WORDS[letters.lower()] if letters else ("JIS" if hash_mark else system)
             names.append(grade_of(system, digits))
