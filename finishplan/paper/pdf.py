@@ -68,7 +68,8 @@ def page_data(document: Document, paper: str, lost: set[str]) -> tuple[dict[str,
     sections = []
     for section in document.sections:
         printer = Printer(lost)
-        found = printable(asdict(section), printer)
+        blocks = printable(section.blocks, printer)  # before the head, where names are cut
+        found = printable(asdict(section) | {"blocks": []}, printer) | {"blocks": blocks}
         if printer.missing:
             found["blocks"] += [printable(block, Printer()) for block in told(printer)]
             missing = {**printer.missing, **missing}

@@ -40,10 +40,10 @@ JOINERS = "\u200c\u200d"
 """Letters without a shape that some scripts need between two others."""
 MAY_BREAK = "\u200b"
 """A space without width, where a line may be broken."""
-LONG_WORD, PIECE = 24, 12
-"""Letters from which a word may be broken, and between its breaks."""
-FIRST_JOINED, BREAKS_ITSELF = "\u0590", "\u0e00"
-"""First letter of the scripts whose letters join or carry marks; first of those that break without spaces."""
+LONG_WORD, LONG_JOINED, PIECE = 24, 48, 12
+"""Letters from which a word may be broken, where they stand alone and where they join; and between its breaks."""
+FIRST_JOINED, BREAKS_ITSELF = "\u0590", "\u2e80"
+"""First letter of the scripts whose letters join or carry marks; first of those that break at every letter."""
 UNICODE_TABLES = ((3, 10), (0, 6), (0, 4), (3, 1), (0, 3))
 """Platform and encoding of the character tables that map Unicode, the fullest first."""
 
@@ -214,12 +214,12 @@ def breakable(text: str) -> str:
 def broken(word: str) -> str:
     """Return a word with places to break it, where it is long; never before a mark that sits on a letter."""
     last = max(word, default="")
-    longest, piece = (LONG_WORD, PIECE) if last < FIRST_JOINED else (5 * PIECE, 3 * PIECE)
+    longest = LONG_WORD if last < FIRST_JOINED else LONG_JOINED
     if len(word) <= longest or last >= BREAKS_ITSELF:
         return word
     found = ""
     for at, letter in enumerate(word):
-        may = at and at % piece == 0 and not unicodedata.category(letter).startswith("M")
+        may = at and at % PIECE == 0 and not unicodedata.category(letter).startswith("M")
         found += MAY_BREAK + letter if may else letter
     return found
 

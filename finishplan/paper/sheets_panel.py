@@ -39,7 +39,7 @@ WAYS_WET = {True: "WET", False: "DRY", None: ""}
 def panel_section(sheet: Sheet, panel: Panel) -> Section:
     """Return the pages of one panel: its sheet, or why it must not be started."""
     body = {"go": go_blocks, "stop": stop_blocks, "nothing": nothing_blocks}[sheet.state]
-    blocks = [panel_title(sheet), *body(sheet, panel), *names_in_full(sheet, panel), *other_cautions(sheet)]
+    blocks = [panel_title(sheet), *body(sheet, panel), *names_in_full(sheet, panel), *caution_blocks(sheet)]
     return Section("Bench sheet", head_name(sheet.title, sheet.panel), tuple(blocks))
 
 
@@ -69,7 +69,7 @@ def go_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
         blocks += local_blocks(work, first=at == 0)
     blocks += [make.heading("Steps over the whole part, in this order"),
                make.steps(step_rows(sheet), STOP_HEAD)]
-    return [*blocks, *caution_blocks(sheet)]
+    return blocks
 
 
 def part_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
@@ -275,20 +275,16 @@ def nothing_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
 
 
 def caution_blocks(sheet: Sheet) -> list[Block]:
-    """Return the cautions in full."""
-    if not sheet.cautions:
-        return []
-    found = [{"id": c.id, "severity": c.severity.upper(), "text": c.text} for c in sheet.cautions]
-    return [make.heading("Cautions (data sheets, local rules and qualified people come first)"),
-            make.cautions(found)]
-
-
-def other_cautions(sheet: Sheet) -> list[Block]:
-    """Return how many cautions of the job stand in its safety list only."""
-    if not sheet.cautions_by_id:
-        return []
-    count = wording.counted(len(sheet.cautions_by_id), "more caution")
-    return [make.text(f"The safety list of this job has {count}: read it before the first day.")]
+    """Return the cautions in full where work goes on, and how many more the job's safety list has."""
+    full = sheet.cautions if sheet.state == "go" else ()
+    count = len(sheet.cautions) + len(sheet.cautions_by_id) - len(full)
+    rest = wording.counted(count, "more caution" if full else "caution")
+    if not full:
+        return [make.text(f"The safety list of this job has {rest}.")] if count else []
+    found = [{"id": c.id, "severity": c.severity.upper(), "text": c.text} for c in full]
+    more = f" {wording.sentence(rest)[:-1]} in the job's safety list." if count else ""
+    return [make.heading("Cautions"),
+            make.strong(f"Data sheets, local rules and qualified people come first.{more}"), make.cautions(found)]
 
 
 def names_in_full(sheet: Sheet, panel: Panel) -> list[Block]:
