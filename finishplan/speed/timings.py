@@ -21,7 +21,7 @@ from finishplan.shop.profile import Profile, default_profile
 from finishplan.speed.generic import solve_job
 from finishplan.survey.job import Job, job_as_dict, read_job_dict
 
-RUNS = 5
+RUNS = 3
 CYCLE = (
     [{"kind": "scratch", "count": 2, "length_mm": 120, "width_mm": 0.3, "depth_um": 24.0}, {"kind": "dull_area"}],
     [{"kind": "swirls", "depth_um": 1.2}],
@@ -87,8 +87,8 @@ def timed_row(name: str, job: Job, profile: Profile, runs: int) -> str:
     solver = least_seconds(lambda: solve_job(full, folder), runs=1)[0]
     peak = peak_mb(lambda: make_plan(job, profile, why=True))
     return (
-        f"{name:<22}{len(job.panels):>7}{1000 * alone:>10.1f}{1000 * exact:>12.1f}{1000 * with_why:>12.0f}"
-        f"{1000 * solver:>12.0f}{solver / exact:>8.0f}{peak:>7.0f}"
+        f"{name:<14}{len(job.panels):>7}{1000 * alone:>9.1f}{1000 * exact:>10.1f}{1000 * with_why:>11.0f}"
+        f"{1000 * solver:>9.0f}{solver / exact:>7.0f}{peak:>6.0f}"
     )
 
 
@@ -97,11 +97,12 @@ def speed_text(runs: int = RUNS) -> str:
     profile = default_profile()
     raw_demo = json.loads(demo_job_path().read_text(encoding="utf-8"))
     lines = [
-        f"{'job':<22}{'panels':>7}{'choice':>10}{'+ tables':>12}{'+ reasons':>12}{'solver':>12}{'ratio':>8}{'MB':>7}",
-        f"{'':<22}{'':>7}{'ms':>10}{'ms':>12}{'ms':>12}{'ms':>12}{'':>8}{'peak':>7}",
+        f"{'job':<14}{'panels':>7}{'choice':>9}{'+ tables':>10}{'+ reasons':>11}{'solver':>9}{'ratio':>7}{'MB':>6}",
+        f"{'':<14}{'':>7}{'ms':>9}{'ms':>10}{'ms':>11}{'ms':>9}{'':>7}{'peak':>6}",
     ]
     for name, raw in (("demo", raw_demo), ("whole grand", whole_grand())):
         lines.append(timed_row(name, read_job_dict(raw), profile, runs))
-    lines.append("choice: over tables already built; solver: the same choice as an integer program, with and")
-    lines.append("without presolve; ratio: solver over choice with tables. Least of several runs, taken in turns.")
+    lines.append("choice: over tables already built; solver: the same choice as an integer")
+    lines.append("program, with and without presolve; ratio: solver over choice with tables.")
+    lines.append("Least of several runs, taken in turns.")
     return "\n".join(lines) + "\n"
