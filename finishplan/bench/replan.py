@@ -25,6 +25,15 @@ from finishplan.survey.job import Job, Panel, TestSpot, job_as_dict, read_job_di
 
 
 @dataclass(frozen=True)
+class BenchJob:
+    """The job as the bench has left it, and each zone on the way there, in the order of the job."""
+
+    job: Job
+    zones: tuple[ZoneNow, ...]
+    after: tuple[ZoneAfter, ...]
+
+
+@dataclass(frozen=True)
 class Replan:
     """Another plan of the same job from where the bench stands, beside what stays as it was."""
 
@@ -61,10 +70,28 @@ def replan(
     no other steps are used. Raises FinishplanError where the plan is not of this job, or an entry is still there
     and nobody says how deep.
     """
+    found = at_the_bench(job, profile, plan, lines)
+    profile = profile.with_steps([*(sequence or ()), *plan.set_up_steps], "the plan in force")
+    zones, after = found.zones, found.after
+    if sequence is not None and any(zone.worked for zone in zones):
+        profile, sequence = only_these(profile, sequence), None
+    new_plan = make_plan(found.job, profile, favour or plan.favour, sequence, why)
+    return Replan(
+        found.job, new_plan, zones, changes_of(plan, new_plan, zones, after), reasons_of(zones, after),
+        kept_words(zones, in_force(lines)), warnings_of(new_plan, zones, counted(lines), profile.policy),
+        tuple(taken_of(zone) for zone in zones if zone.worked),
+    )
+
+
+def at_the_bench(job: Job, profile: Profile, plan: Plan, lines: Sequence[LogLine]) -> BenchJob:
+    """Return the job as the log leaves it: ``plan`` is the one in force, ``lines`` are all lines.
+
+    A job without news is returned as it is. Raises FinishplanError where the plan is not of this job, or an
+    entry is still there and nobody says how deep.
+    """
     if [(p.name, tuple(z.name for z in p.zones)) for p in job.panels] != [
             (p.name, tuple(z.name for z in p.zones)) for p in plan.panels]:
         raise FinishplanError("this plan belongs to another job: its panels and zones differ; plan the job again")
-    profile = profile.with_steps([*(sequence or ()), *plan.set_up_steps], "the plan in force")
     here = in_force(lines)
     zones: list[ZoneNow] = []
     after: list[ZoneAfter] = []
@@ -78,15 +105,9 @@ def replan(
         zones, after = zones + now, after + made
         panels.append(panel_after(panel, planned, made))
     changed = any(a is not b for a, b in zip(job.panels, panels, strict=True))
-    new_job = read_job_dict(job_as_dict(job_after(job, tuple(panels), zones, after))) if changed else job
-    if sequence is not None and any(zone.worked for zone in zones):
-        profile, sequence = only_these(profile, sequence), None
-    new_plan = make_plan(new_job, profile, favour or plan.favour, sequence, why)
-    return Replan(
-        new_job, new_plan, tuple(zones), changes_of(plan, new_plan, zones, after), reasons_of(zones, after),
-        kept_words(zones, here), warnings_of(new_plan, zones, counted(lines), profile.policy),
-        tuple(taken_of(zone) for zone in zones if zone.worked),
-    )
+    if changed:
+        job = read_job_dict(job_as_dict(job_after(job, tuple(panels), zones, after)))
+    return BenchJob(job, tuple(zones), tuple(after))
 
 
 def only_these(profile: Profile, names: Sequence[str]) -> Profile:
