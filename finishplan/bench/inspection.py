@@ -6,7 +6,7 @@ gloss does not see, by the image of a straight grid in the face.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -228,9 +228,15 @@ def second_looks(found: Found, of: Agreed) -> tuple[str, ...]:
 
 def inspect_all(job: Job, plan: Plan, found: Iterable[Found]) -> tuple[Inspected, ...]:
     """Return the verdicts on all panels; raises UnknownName for a finding on a panel that the job has not."""
-    by_panel: Mapping[str, Found] = {one.panel: one for one in found}
+    by_panel = found_by_panel(job, found)
+    return tuple(inspect(by_panel.get(of.panel), of) for of in agreed(job, plan))
+
+
+def found_by_panel(job: Job, found: Iterable[Found]) -> dict[str, Found]:
+    """Return findings by panel, the last of each; raises UnknownName for a panel that the job has not."""
+    by_panel = {one.panel: one for one in found}
     names = [panel.name for panel in job.panels]
     for name in by_panel:
         if name not in names:
             raise UnknownName("panel", name, names)
-    return tuple(inspect(by_panel.get(of.panel), of) for of in agreed(job, plan))
+    return by_panel

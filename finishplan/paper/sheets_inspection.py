@@ -16,6 +16,7 @@ from finishplan.bench.inspection import (
     Inspected,
     agreed,
     difference_gu,
+    found_by_panel,
     inspect,
 )
 from finishplan.paper import pdf_blocks as make
@@ -32,8 +33,8 @@ MOST_PHOTOS = 12
 
 
 def inspection_section(answer: Answer, found: Sequence[Found] = ()) -> Section:
-    """Return the inspection form, filled in as far as ``found`` goes."""
-    by_panel = {one.panel: one for one in found}
+    """Return the inspection form, filled in as far as ``found`` goes; raises UnknownName for a strange panel."""
+    by_panel = found_by_panel(answer.job, found)
     blocks = [
         make.title(f"Inspection: {answer.job.title}",
                    "Cold, clean, at the agreed distance and light, part beside part. Whoever looks writes first and "

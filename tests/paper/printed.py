@@ -64,13 +64,14 @@ NICK = {"kind": "nick", "depth_um": 230.0, "width_mm": 2.0}
 PEEL = {"kind": "orange_peel", "depth_um": 15.0}
 
 
+@cache
 def grand() -> Answer:
     """A grand of 14 parts, all worked, with sheets, fills and edges."""
     names = ("main lid, top", "main lid, underside", "front lid flap", "rim, bass side", "rim, tail", "rim, treble",
              "arm, bass", "arm, treble", "fallboard", "key slip", "music desk", "leg, bass", "leg, treble", "lyre")
     edge = {"name": "edges", "kind": "edge", "area_m2": 0.05,
             "readings": [{"um": um, "spot": 10 + k} for k, um in enumerate((250, 245, 255))]}
-    return answer(*[panel(zone(SCRATCH, DULL, *([NICK] if k % 3 == 0 else [])), edge, name=name)
+    return answer(*[panel(zone(PEEL, SCRATCH, *([NICK] if k % 3 == 0 else [])), edge, name=name)
                     for k, name in enumerate(names)], title="Grand of 14 parts (invented)")
 
 
