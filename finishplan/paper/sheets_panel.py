@@ -188,7 +188,7 @@ def step_row(sheet: Sheet, row: Row) -> Block:
     how = f"As step {same}." if same is not None else row.how
     return make.step(str(row.number), row.step, facts, "" if whole else wording.sentence(by_words(row)), how,
                      wording.sentence(gone + soft + row.done_when), stop_words(row.stop_if),
-                     f"of {row.amount}" if row.wet is not None else "pads")
+                     f"of {row.amount} used" if row.wet is not None else "pads")
 
 
 def way_words(wet: bool | None, direction: str) -> str:
