@@ -37,11 +37,13 @@ def page() -> None:
         return
     masthead(answer, source)
     first(answer)
-    choose.choices(source, answer)
-    why.own_sequence(source, answer)
+    with st.container():
+        choose.choices(source, answer)
+        why.own_sequence(source, answer)
     every_panel(answer)
-    why.asking_less(answer)
-    why.test_spot(answer)
+    with st.container():
+        why.asking_less(answer)
+        why.test_spot(answer)
     place = how_sure.reserve()
     whole_job.labour(answer)
     tick_list.materials(answer)
@@ -83,14 +85,18 @@ def first(answer: Answer) -> None:
 
 
 def every_panel(answer: Answer) -> None:
-    """Write every panel: may it start, its steps, its film, its defects, and why so."""
+    """Write every panel: may it start, its steps, its film, its defects, and why so.
+
+    Each stands in a place of its own, so that a box opened in one stays open when another changes.
+    """
     axis_um = axis_um_for(answer.plan)
     for surveyed, panel in zip(answer.job.panels, answer.plan.panels, strict=True):
-        panels.head(panel)
-        panel_choices.panel_choices(answer.job, surveyed)
-        panels.zones(panel)
-        panels.steps(panel)
-        panels.section(panel, axis_um)
-        panels.drawing(surveyed, panel)
-        panels.defects(panel)
-        why.of_panel(panel)
+        with st.container():
+            panels.head(panel)
+            panel_choices.panel_choices(answer.job, surveyed)
+            panels.zones(panel)
+            panels.steps(panel)
+            panels.section(panel, axis_um)
+            panels.drawing(surveyed, panel)
+            panels.defects(panel)
+            why.of_panel(panel)
