@@ -148,14 +148,17 @@ def questions(progress: Progress, line: LogLine) -> tuple[str, ...]:
 
 
 def reading_questions(progress: Progress, line: ReadingLine) -> list[str]:
-    """Ask about a reading far off the zone's others, and about film that grew."""
+    """Ask about a reading far off the zone's others, and about film that grew.
+
+    A low one is asked about only where its decimal point may have slipped: else it is for the stop to say.
+    """
     zone = progress.zone(line.panel, line.zone)
     known = [r.um for r in zone.readings] or [r.um for r in zone.start] or [zone.plan.film_mean_um]
     usual, um = sorted(known)[len(known) // 2], line.values.um
     if um > FAR_OFF * usual or um < usual / FAR_OFF:
         meant = shifted(um, usual)
         hint = f"did you mean {meant:g}?" if meant else "is it so?"
-        return [f"{um:g} um, and here it was about {usual:.0f}: {hint}"]
+        return [f"{um:g} um, and here it was about {usual:.0f}: {hint}"] if meant or um > usual else []
     return grown_questions(zone, line)
 
 

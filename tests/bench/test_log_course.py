@@ -404,8 +404,8 @@ def asked(found: Any, line: LogLine, book: Book | None = None) -> str:
 @pytest.mark.parametrize(("um", "words"), [
     (4120.0, "4120 um, and here it was about 400: did you mean 412?"),
     (41.0, "41 um, and here it was about 400: did you mean 410?"),
-    (12.0, "12 um, and here it was about 400: is it so?"),
-    (390.0, ""), (150.0, ""), (700.0, ""),
+    (1500.0, "1500 um, and here it was about 400: is it so?"),
+    (12.0, ""), (110.0, ""), (390.0, ""), (150.0, ""), (700.0, ""),
 ])
 def test_a_slip_of_the_decimal_point_is_asked(um: float, words: str) -> None:
     assert asked(answer(panel(zone(PEEL))), Book().read(um, 1)) == words
