@@ -33,6 +33,7 @@ def job_section(answer: Answer) -> Section:
         make.sign(("finisher", 1.5), ("from", 1), ("to", 1)),
         make.heading("Panels"), panels_table(answer),
         *stopped_blocks(answer),
+        *([make.heading("Notes"), make.items(answer.notes)] if answer.notes else []),
     ]
     if going:
         blocks += [*before_blocks(going), *local_blocks(going), *step_blocks(answer, going), *end_blocks(going)]

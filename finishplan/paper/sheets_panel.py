@@ -121,11 +121,11 @@ def mark_words(sheet: Sheet, mark: Mark) -> str:
     where = "" if mark.where == "no place given" else f" at {mark.where}"
     said = f"{mark.words}, {fitted(mark.zone, NAME)}{where}"
     if sheet.state != "stop":
-        said += f": {todo(mark)}"
+        said += f": {done_with(mark)}"
     return f'{said} ("{fitted(mark.note, NOTE)}")' if mark.note else said
 
 
-def todo(mark: Mark) -> str:
+def done_with(mark: Mark) -> str:
     """Return what is done with a mark; what keeps hands off it in capitals."""
     return mark.todo.upper() if mark.repair in ("leave", "refer", "clean") else mark.todo
 
@@ -134,7 +134,7 @@ def marks_table(sheet: Sheet) -> Block:
     """Return all marks as a table."""
     rows = [
         [make.bold(mark.letter), mark.words, fitted(mark.zone, NAME), mark.where,
-         "" if sheet.state == "stop" else todo(mark), fitted(mark.note, NOTE)]
+         "" if sheet.state == "stop" else done_with(mark), fitted(mark.note, NOTE)]
         for mark in sheet.marks
     ]
     return make.table(("Mark", "What", "Zone", "Place", "What is done", "Note"), (0, 1.3, 1, 0.8, 1.3, 1.3), rows)

@@ -22,7 +22,7 @@ from finishplan.errors import UnknownName
 from finishplan.paper import pdf, pdf_fonts
 from finishplan.paper.pdf import PAPERS, PaperError, missing_in, pdf_of
 from finishplan.paper.pdf_blocks import Document, Section, text, title
-from finishplan.paper.sheets import sheet_document, sheet_pdf
+from finishplan.paper.sheets import sheet_document, sheet_pdf, whole_job_pdf
 from finishplan.records.files import demo_job_path
 
 BODY, LARGE = 33, 72
@@ -291,6 +291,16 @@ def test_no_readings_at_all() -> None:
     assert "MEASURE FIRST" in second
 
 
+@needs_poppler
+def test_a_visit_at_the_customers_prints_too() -> None:
+    answer = printed.answer(printed.panel(printed.zone(printed.SCRATCH, printed.NICK), name="lid"),
+                            site={"kind": "home"})
+    assert answer.notes
+    assert "lid" in printed.text_of(sheet_pdf(answer))
+    whole = " ".join(printed.text_of(whole_job_pdf(answer)).split())
+    assert all(plain(note) in whole for note in answer.notes)
+
+
 def test_a_grand_of_14_parts_in_under_2_seconds() -> None:
     answer = printed.grand()
     assert len(answer.plan.panels) == 14
@@ -306,7 +316,7 @@ def timed(work: object) -> float:
 
 
 def test_sixty_panels_print() -> None:
-    answer = printed.answer(*[printed.panel(name=f"part {k}") for k in range(60)])
+    answer = printed.answer_without_why(*[printed.panel(name=f"part {k}") for k in range(60)])
     made = sheet_pdf(answer)
     assert printed.page_count(made) >= 61
 
