@@ -91,7 +91,7 @@ def figures_table(found: Found | None) -> Block:
         pair = found.gloss
         gloss = [f"{pair.angle_deg:.0f}", f"{pair.face_gu:.1f}", f"{pair.neighbour_gu:.1f}",
                  wording.signed(difference_gu(pair), 1)]
-    rating: Cell = "1   2   3   4   5" if found is None or found.image_rating is None else str(found.image_rating)
+    rating: Cell = "1 / 2 / 3 / 4 / 5" if found is None or found.image_rating is None else str(found.image_rating)
     return make.table(("Angle, degrees", "This part, GU", "Neighbour, GU", "Difference, GU", "Image rating"),
                       (1, 1, 1, 1, 1.2), [[*gloss, rating]])
 
