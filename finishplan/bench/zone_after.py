@@ -11,9 +11,8 @@ from dataclasses import dataclass
 
 from finishplan.bench.columns import fitted
 from finishplan.bench.film_change import mean_um
-from finishplan.bench.log_lines import DefectValues
-from finishplan.bench.zones_now import ZoneNow
-from finishplan.errors import BadValue
+from finishplan.bench.zones_now import Seen, ZoneNow
+from finishplan.errors import FinishplanError
 from finishplan.planning.result import DefectPlan
 from finishplan.shop.policy import Policy
 from finishplan.shop.steps import COMPOUNDS
@@ -113,7 +112,7 @@ def joined(note: str, more: str) -> str:
 def entry_now(now: ZoneNow, policy: Policy, lean: bool, entry: DefectPlan) -> EntryNow:
     """Return one entry as the next plan finds it.
 
-    Raises BadValue where it is said to be still there, nothing of its planned depth is left, and no depth is said.
+    Raises FinishplanError where it is said to be still there, nothing of its planned depth is left, and no depth is said.
     """
     assert entry.index is not None
     index, defect = entry.index, now.zone.defects[entry.index]
@@ -146,24 +145,27 @@ def left_to_compounds(now: ZoneNow, entry: DefectPlan) -> bool:
     return asks and had_sheet and not sheets_left and rest <= sum(left) + GONE_UM
 
 
-def seen_entry(now: ZoneNow, policy: Policy, entry: DefectPlan, seen: DefectValues) -> EntryNow:
-    """Return an entry that somebody has looked at since the last step done."""
+def seen_entry(now: ZoneNow, policy: Policy, entry: DefectPlan, seen: Seen) -> EntryNow:
+    """Return an entry that somebody has looked at: what was said of it, less what the steps since were to take."""
     assert entry.index is not None
     index, defect = entry.index, now.zone.defects[entry.index]
-    if seen.seen == "gone":
+    if seen.values.seen == "gone":
         return EntryNow(index, entry.kind, "gone", None)
-    if seen.depth_um is not None:
+    if seen.values.depth_um is not None:
+        left = seen.values.depth_um - now.planned_since_um(seen.after)
+        if left <= GONE_UM:
+            return EntryNow(index, entry.kind, "gone", None)
         when = now.last_step or "all so far"
-        note = joined(defect.note, f"still there after {when}: about {seen.depth_um:g} um to go")
-        return EntryNow(index, entry.kind, "less deep", with_depth(defect, seen.depth_um, note))
+        note = joined(defect.note, f"still there after {when}: about {left:.0f} um to go")
+        return EntryNow(index, entry.kind, "less deep", with_depth(defect, left, note))
     if not now.worked or entry.planning_depth_um is None:
         return EntryNow(index, entry.kind, "kept", defect)
     found = less_deep(now, policy, entry, now.taken_um)
     if found.defect is None:
-        raise BadValue(
-            "depth_um", None, f"the {entry.kind.replace('_', ' ')} is still there though all of its planned depth "
-            f"({entry.planning_depth_um:.0f} um) was taken; say how deep it still is, or test it",
-            f"panel {now.panel!r}, zone {now.zone.name!r}, defect {index + 1}",
+        raise FinishplanError(
+            f"{now.panel}, {now.zone.name}, mark {index + 1}: the {entry.kind.replace('_', ' ')} is still there though "
+            f"all of its planned depth ({entry.planning_depth_um:.0f} um) was taken; say how deep it still is, or that "
+            "it is gone"
         )
     return found
 

@@ -23,6 +23,14 @@ from finishplan.survey.job import Panel, Reading, Zone
 
 
 @dataclass(frozen=True)
+class Seen:
+    """What was said of an entry of damage, and after which steps."""
+
+    values: DefectValues
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class ZoneNow:
     """One zone as the log leaves it."""
 
@@ -43,8 +51,8 @@ class ZoneNow:
     change: FilmChange | None
     """What was taken by the readings; None where nothing was, or nobody has read since."""
     repaired: frozenset[int]
-    seen: dict[int, DefectValues] = field(default_factory=dict)
-    """What was said of an entry since the last step done, by its place."""
+    seen: dict[int, Seen] = field(default_factory=dict)
+    """What was last said of an entry, by its place."""
 
     @property
     def worked(self) -> bool:
@@ -70,7 +78,12 @@ class ZoneNow:
     @property
     def taken_by_plan_um(self) -> float:
         """What the steps done were to take."""
-        return sum(um for step, um in zip(self.steps, self.planned_um, strict=True) if step in self.done)
+        return self.planned_since_um(())
+
+    def planned_since_um(self, after: tuple[str, ...]) -> float:
+        """Return what the steps done since ``after`` were to take."""
+        pairs = zip(self.steps, self.planned_um, strict=True)
+        return sum(um for step, um in pairs if step in self.done and step not in after)
 
     @property
     def lost_at_most_um(self) -> float:
@@ -100,7 +113,7 @@ class _Walk:
     before: list[ReadingLine] = field(default_factory=list)
     now: list[ReadingLine] = field(default_factory=list)
     repaired: set[int] = field(default_factory=set)
-    seen: dict[int, DefectValues] = field(default_factory=dict)
+    seen: dict[int, Seen] = field(default_factory=dict)
 
     def begin(self, step: str) -> None:
         """The film changes: readings so far are of the past."""
@@ -117,13 +130,13 @@ class _Walk:
                 if self.begun != line.step:
                     self.begin(line.step)
                 self.done.append(line.step)
-                self.begun, self.seen = "", {}
+                self.begun = ""
         elif isinstance(line, ReadingLine):
             self.take_reading(line)
         elif isinstance(line, RepairLine):
             self.repaired.add(line.values.defect)
         elif isinstance(line, DefectLine):
-            self.seen[line.values.defect] = line.values
+            self.seen[line.values.defect] = Seen(line.values, tuple(self.done))
 
     def take_reading(self, line: ReadingLine) -> None:
         """Keep a reading where it belongs; one of a state that is past tells nothing of now."""

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
+from finishplan.bench.course import Course, Task, course_of
 from finishplan.bench.log import read_line
 from finishplan.bench.log_lines import LogLine
+from finishplan.bench.progress import Progress, progress
 
 DAY = "2031-05-12T"
+NINE = datetime.fromisoformat("2031-05-12T09:00:00+02:00")
 
 
 @dataclass
@@ -55,3 +59,38 @@ def work_step(book: Book, job: Any, plan: Any, panel_at: int, step: str) -> None
             for reading in zone.readings:
                 book.read(reading.um - taken[zone.name], reading.spot, step, panel=panel.name, zone=zone.name,
                           values={"method": reading.method})
+
+
+def course(found: Any, order: str = "by grade") -> Course:
+    return course_of(found.job, found.profile, found.plan, order)
+
+
+def at(found: Any, book: Book, now: datetime | None = None, order: str = "by panel") -> Progress:
+    return progress(course(found, order), book.lines, now)
+
+
+def do(book: Book, task: Task, um: float = 390.0) -> None:
+    """Log a task as done."""
+    if task.hold is not None:
+        book.sign(task.hold.key, panel=task.panel)
+    elif task.check is not None:
+        for spot in range(task.readings):
+            book.read(um, spot + 1, task.step, panel=task.panel, zone=task.zones[0])
+    elif task.what == "wash":
+        book.add("wash-down", panel=task.panel)
+    elif task.what == "step":
+        book.done(task.step, panel=task.panel)
+    else:
+        kind = "poured" if task.what == "pour" else "repair done"
+        book.add(kind, panel=task.panel, zone=task.zones[0], values={"defect": task.defect, "repair": task.repair})
+
+
+def until(found: Any, book: Book, what: str, order: str = "by panel") -> Task:
+    """Do what comes next until a task of a kind is next."""
+    for _ in range(200):
+        task = at(found, book, order=order).next
+        assert task is not None
+        if task.what == what:
+            return task
+        do(book, task)
+    raise AssertionError(what)

@@ -12,7 +12,7 @@ from bench_logs import Book, work_step
 from finishplan.bench.log_lines import LogLine, ReplanLine
 from finishplan.bench.new_line import CannotSign
 from finishplan.bench.replan import Replan, consent_line, replan
-from finishplan.errors import BadValue, FinishplanError
+from finishplan.errors import FinishplanError
 from finishplan.survey.job import Depth, Job, job_as_dict, read_job_dict
 
 EDGE = {"name": "edge", "kind": "edge", "area_m2": 0.05,
@@ -262,8 +262,8 @@ def test_still_there_after_all_its_depth_asks_how_deep() -> None:
     book = Book()
     work_step(book, found.job, found.plan, 0, step)
     book.add("defect seen", panel="part", zone="field", values={"defect": 0, "seen": "still there"})
-    with pytest.raises(BadValue, match=r"panel 'part', zone 'field', defect 1: depth_um is None; the orange peel is "
-                                       r"still there though all of its planned depth \(15 um\) was taken"):
+    with pytest.raises(FinishplanError, match=r"part, field, mark 1: the orange peel is still there though all of its "
+                                              r"planned depth \(15 um\) was taken; say how deep it still is"):
         again(found, book.lines)
     book.add("defect seen", panel="part", zone="field", values={"defect": 0, "seen": "still there", "depth_um": 6.0})
     then = again(found, book.lines)
