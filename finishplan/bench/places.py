@@ -40,7 +40,7 @@ class Mark:
     where: str
     repair: str
     asked: str
-    todo: str
+    to_do: str
     note: str
 
 

@@ -130,7 +130,7 @@ def drawing_block(sheet: Sheet) -> Block:
     if sheet.spots:
         lines += line("Read at", spots_words(sheet.spots))
     for mark in sheet.marks:
-        lines += mark_lines(mark, todo=sheet.state != "stop")
+        lines += mark_lines(mark, to_do=sheet.state != "stop")
     for note in sheet.notes:
         lines += line("Note", note)
     return lines
@@ -149,11 +149,11 @@ def spots_words(spots: Sequence[ReadingSpot]) -> str:
     return "; ".join(parts)
 
 
-def mark_lines(mark: Mark, todo: bool) -> Block:
+def mark_lines(mark: Mark, to_do: bool) -> Block:
     """Return one mark: letter, what, where, and what is done with it."""
     text = f"{mark.words}; {fitted(mark.zone, SHORT)}; {mark.where}"
-    if todo:
-        text += f": {mark.todo.upper() if mark.repair in ('leave', 'refer', 'clean') else mark.todo}"
+    if to_do:
+        text += f": {mark.to_do.upper() if mark.repair in ('leave', 'refer', 'clean') else mark.to_do}"
     if mark.note:
         text += f' ("{fitted(mark.note, NOTE)}")'
     return line(f"Mark {mark.letter}", text)

@@ -127,7 +127,7 @@ def mark_words(sheet: Sheet, mark: Mark) -> str:
 
 def done_with(mark: Mark) -> str:
     """Return what is done with a mark; what keeps hands off it in capitals."""
-    return mark.todo.upper() if mark.repair in ("leave", "refer", "clean") else mark.todo
+    return mark.to_do.upper() if mark.repair in ("leave", "refer", "clean") else mark.to_do
 
 
 def marks_table(sheet: Sheet) -> Block:

@@ -71,7 +71,7 @@ def test_a_softened_mark_is_told_apart():
     (sheet,) = sheets_of(answer(panel(zone({**PEEL, "wish": "soften"}, DULL))))
     assert sheet.rows[0].softens == ("a",)
     assert sheet.rows[0].takes_out == ("b",)
-    assert sheet.marks[0].todo.startswith("soften with P")
+    assert sheet.marks[0].to_do.startswith("soften with P")
 
 
 def test_edges_join_and_are_taped_until_then():
