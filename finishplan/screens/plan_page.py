@@ -9,32 +9,40 @@ from finishplan.errors import FinishplanError
 from finishplan.paper import lines
 from finishplan.paper.section import axis_um_for
 from finishplan.screens.parts import (
+    answers,
     choose,
+    going,
     guard,
     how_sure,
     numbers,
     opening,
     panel_choices,
     panels,
+    replan,
     tick_list,
     whole_job,
     why,
 )
+from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, items, mark, p, put
 from finishplan.workup import Answer
+
+WAYS = {"Survey": "To its survey", "Jobs": "To the jobs"}
+"""Pages that the plan of a kept job leads to."""
 
 
 def page() -> None:
     """Show the plan of what is open, or the door."""
-    source = opening.opened()
-    if source is None:
-        door()
-        return
     try:
-        answer = opening.answer_of(source)
+        source = opening.opened()
+        answer = answers.answer_of(source) if source else None
     except FinishplanError as error:
         door(str(error))
         return
+    if source is None or answer is None:
+        door()
+        return
+    st.session_state[replan.SHOWN] = source
     masthead(answer, source)
     first(answer)
     with st.container():
@@ -65,13 +73,24 @@ def door(message: str = "") -> None:
     st.caption("The demo job is our own invention: no such instrument, shop or customer exists.")
 
 
-def masthead(answer: Answer, source: opening.Source) -> None:
+def masthead(answer: Answer, source: Source) -> None:
     """Write the title and what the plan rests on."""
     invented = "Demo: our own invention, no such instrument exists." if source.demo else ""
     put("fp-mast", h(1, answer.plan.title), p(lines.rests_on(answer.job, answer.plan), "quiet"), p(invented))
+    if source.stored:
+        ways()
+        return
     with st.expander("Open another job"):
         opening.controls()
         st.button("Close this job", on_click=opening.close, key="close")
+
+
+def ways() -> None:
+    """Show the ways from the plan of a kept job: to its survey, and to the other jobs."""
+    with st.container(horizontal=True, key="plan_ways"):
+        for name, words in WAYS.items():
+            if st.button(words, key=f"plan to {name}"):
+                going.go(name)
 
 
 def first(answer: Answer) -> None:

@@ -12,8 +12,9 @@ from streamlit.testing.v1 import AppTest
 
 from finishplan.errors import FinishplanError
 from finishplan.records.files import demo_job_path, read_job_bytes
-from finishplan.screens.parts import opening
-from finishplan.screens.parts.opening import OPEN, Source
+from finishplan.screens.parts import answers
+from finishplan.screens.parts.answers import Source
+from finishplan.screens.parts.opening import OPEN
 
 LID = "main lid, top"
 
@@ -107,7 +108,7 @@ def test_own_sequence_is_planned_and_priced_beside_the_best_plan() -> None:
 
 @pytest.mark.parametrize(("typed", "said"), [
     ("garbage", "word is 'garbage'"), ("P801", "P800"), (",,,", "it is empty"), ("800 800 cut polish finish", "twice"),
-    ("<b>*x*</b>", "word is 'b'"), ("800", "it ends at P800"),
+    ("<b>*x*</b>", "letter is '<'"), ("800", "it ends at P800"),
 ])
 def test_bad_sequences_get_one_line_never_a_traceback(typed: str, said: str) -> None:
     app = opened(demo())
@@ -168,8 +169,8 @@ def test_a_tool_that_own_sequence_forbids_says_what_stands_in_the_way() -> None:
 
 def test_going_back_to_an_earlier_choice_is_not_worked_out_again(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[Source] = []
-    planned = opening.planned
-    monkeypatch.setattr(opening, "planned", lambda source: (asked.append(source), planned(source))[1])
+    planned = answers.planned
+    monkeypatch.setattr(answers, "planned", lambda source: (asked.append(source), planned(source))[1])
     app = opened(demo())
     app.button("favour:quick").click().run()
     app.button("favour:balanced").click().run()
@@ -204,7 +205,7 @@ def test_a_risk_that_cannot_be_worked_out_leaves_the_plan_standing(monkeypatch: 
     def fails(source: Source) -> None:
         raise FinishplanError("draws ran out")
 
-    monkeypatch.setattr(opening, "audited", fails)
+    monkeypatch.setattr(answers, "audited", fails)
     app = opened(demo())
     assert beside(app) == ["draws ran out"]
     assert "<h2>Notes</h2>" in words(app) and "can start" in words(app)

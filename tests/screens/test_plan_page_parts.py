@@ -20,7 +20,8 @@ def plan_page() -> None:
 
 
 def with_file(name: str, body: bytes) -> AppTest:
-    from finishplan.screens.parts.opening import OPEN, Source
+    from finishplan.screens.parts.answers import Source
+    from finishplan.screens.parts.opening import OPEN
     app = AppTest.from_function(plan_page, default_timeout=30)
     app.session_state[OPEN] = Source(name, body)
     return app.run()

@@ -8,9 +8,9 @@ from finishplan.paper.curve import curve_drawing, curve_words
 from finishplan.paper.theme import SCREEN
 from finishplan.paper.why_words import favour_words
 from finishplan.planning.result import Plan
-from finishplan.screens.parts import replan
+from finishplan.screens.parts import replan, sequence_field
+from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, literal, p, picture, put
-from finishplan.screens.parts.opening import Source
 from finishplan.survey.choices import FAVOURS, FIRST_CUTS, VIEWS, WORKERS
 from finishplan.workup import Answer
 
@@ -20,7 +20,6 @@ FIELDS = {
     "seen from": ("seen_from", VIEWS),
 }
 """Choices for the whole job: what it is called, its place in the job, what may be chosen."""
-EXAMPLE = "such as 800 1000 1500 cut polish finish; empty for the best plan"
 SET_BY_POLICY = "Our shop's policy sets what film is worth, so no favour changes this plan."
 
 
@@ -33,7 +32,7 @@ def choices(source: Source, answer: Answer) -> None:
     with right:
         curve(answer.plan)
     fields(answer)
-    own_sequence(source)
+    sequence_field.own_sequence(source)
     undo()
 
 
@@ -73,16 +72,8 @@ def fields(answer: Answer) -> None:
             replan.beside(key)
 
 
-def own_sequence(source: Source) -> None:
-    """Write the field for a sequence of one's own; what is wrong with it stands beside it."""
-    st.session_state[replan.SEQUENCE] = replan.sequence_text(source)
-    st.text_input("Your own sequence, for every panel", key=replan.SEQUENCE, placeholder=EXAMPLE, max_chars=400,
-                  on_change=replan.own_sequence)
-    replan.beside(replan.SEQUENCE)
-
-
 def undo() -> None:
     """Write the button that takes the last choice back; it names the choice."""
-    before = replan.history()
-    if before:
-        st.button(literal(f"Undo: {before[-1][0]}"), key="undo_choice", on_click=replan.undo)
+    undoes = replan.undoes()
+    if undoes:
+        st.button(literal(f"Undo: {undoes}"), key="undo_choice", on_click=replan.undo)

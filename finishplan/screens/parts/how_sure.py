@@ -7,9 +7,9 @@ from streamlit.delta_generator import DeltaGenerator
 
 from finishplan.paper import risk_words as words
 from finishplan.planning.risk_result import Risk
-from finishplan.screens.parts import opening
+from finishplan.screens.parts import answers
+from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, items, p, put, table
-from finishplan.screens.parts.opening import Source
 
 HEAD = "How sure this is"
 COMING = "Being worked out: the plan above stands already."
@@ -25,7 +25,7 @@ def reserve() -> DeltaGenerator:
 
 def fill(place: DeltaGenerator, source: Source, currency: str) -> None:
     """Work it out and write it into its place."""
-    risk = opening.risk_of(source)
+    risk = answers.risk_of(source)
     with place.container():
         content(risk, currency)
 
@@ -38,7 +38,8 @@ def content(risk: Risk, currency: str) -> None:
     zones = [words.zone_row(zone, risk.draws) for zone in risk.zones]
     put("fp-panel", h(2, HEAD), p(words.risk_line(risk), "lead"))
     put("fp-wide", table(words.LEVEL_CAPTION, words.LEVEL_HEADS, levels, numbers=(1, 2, 3, 4)))
-    put("fp-wide fp-chances", h(3, "Zone by zone"), table(words.ZONE_CAPTION, words.ZONE_HEADS, zones, numbers=(1, 2, 3, 4, 5)))
+    put("fp-wide fp-chances", h(3, "Zone by zone"),
+        table(words.ZONE_CAPTION, words.ZONE_HEADS, zones, numbers=(1, 2, 3, 4, 5)))
     readings = items(f"<li>{p(line)}</li>" for line in words.readings_words(risk))
     put("fp-notes", h(3, "The reading to take next"), readings)
     put("", p(words.basis_words(risk), "quiet small"), *(p(note, "quiet small") for note in risk.notes))

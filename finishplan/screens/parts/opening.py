@@ -1,40 +1,29 @@
-"""Opening a job: the demo, or a job file of one's own with or without the shop's file."""
+"""What the plan is made of: the job that is kept and open, else a job file that is looked at without keeping it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import replace
 
 import streamlit as st
 
-from finishplan.planning.risk import DRAWS
-from finishplan.planning.risk_result import Risk
-from finishplan.records.files import demo_job_path, demo_shop_path, read_job_bytes, read_shop_bytes
+from finishplan.errors import FinishplanError
+from finishplan.planning.typed_sequence import read_typed_sequence
+from finishplan.records.files import as_text, demo_job_path, demo_shop_path
+from finishplan.records.kept import Opened
+from finishplan.screens.parts import kept
+from finishplan.screens.parts.answers import ANSWER, RISK, Source
+from finishplan.screens.parts.answers import answer_of as answer_of
 from finishplan.screens.parts.guard import callback
-from finishplan.shop.profile import apply_shop, default_profile
-from finishplan.survey.job import read_job_dict
-from finishplan.workup import SEED, Answer, with_risk, work_up
 
 OPEN = "open"
-ANSWER = "answer"
-"""Answers already worked out, by what was open: going back to an earlier choice shows at once."""
-RISK = "risk"
-MOST_KEPT = 8
 CHOSEN = "plan "
 """How the names begin under which the session holds choices made on the plan of the open job."""
-
-
-@dataclass(frozen=True)
-class Source:
-    """What is open: file names and their bytes, whether it is the demo, and a sequence asked for by name."""
-
-    job_name: str
-    job: bytes
-    shop_name: str = ""
-    shop: bytes = b""
-    demo: bool = False
-    sequence: tuple[str, ...] = ()
+OF = "plan of"
+"""Whose choices those are: the kept job that they were made on."""
+WRONG = "plan wrong"
+"""What is said beside each field whose last choice could not be planned."""
+SEQUENCE = "plan sequence"
+"""The field for a sequence of one's own."""
 
 
 def forget() -> None:
@@ -47,7 +36,7 @@ def forget() -> None:
 def open_demo() -> None:
     """Open the demo job with the demo shop."""
     job, shop = demo_job_path(), demo_shop_path()
-    forget()
+    close_all()
     st.session_state[OPEN] = Source(job.name, job.read_bytes(), shop.name, shop.read_bytes(), True)
 
 
@@ -57,59 +46,57 @@ def open_files() -> None:
     job, shop = st.session_state.get("job_file"), st.session_state.get("shop_file")
     if job is None:
         return
-    forget()
+    close_all()
     st.session_state[OPEN] = Source(
         job.name, job.getvalue(), shop.name if shop else "", shop.getvalue() if shop else b"")
 
 
 @callback
 def close() -> None:
-    """Close what is open."""
+    """Close what is open; a kept job stays kept."""
+    close_all()
+
+
+def close_all() -> None:
+    """Leave what is open, and forget what was made of it."""
     forget()
-    st.session_state.pop(OPEN, None)
-    st.session_state.pop(ANSWER, None)
-    st.session_state.pop(RISK, None)
+    kept.close_job()
+    for name in (OPEN, ANSWER, RISK):
+        st.session_state.pop(name, None)
 
 
 def opened() -> Source | None:
-    """Return what is open, or None."""
+    """Return what is open, the kept job first, or None; raises a FinishplanError where the store cannot tell."""
+    stored = kept.current()
+    if stored is not None:
+        return source_of(stored)
     found = st.session_state.get(OPEN)
     return found if isinstance(found, Source) else None
 
 
-def answer_of(source: Source) -> Answer:
-    """Return the whole answer to what is open, without its risk; raises a FinishplanError."""
-    return kept(ANSWER, source, planned)
+def source_of(stored: Opened) -> Source:
+    """Return a kept job as the plan takes it, with its own sequence as long as that can still be planned."""
+    if st.session_state.get(OF) != stored.id:
+        forget()
+        st.session_state[OF] = stored.id
+    demo = (stored.body.get("instrument") or {}).get("id") == kept.DEMO_ID
+    best = Source(stored.title, as_text(stored.body).encode(), demo=demo, stored=stored.id,
+                  shop_revision=kept.shop_now().revision)
+    typed = kept.store().setting(sequence_name(stored.id))
+    if not typed:
+        return best
+    try:
+        own = replace(best, sequence=read_typed_sequence(typed))
+        answer_of(own)
+    except FinishplanError as error:
+        st.session_state.setdefault(WRONG, {})[SEQUENCE] = str(error)
+        return best
+    return own
 
 
-def risk_of(source: Source) -> Risk:
-    """Return how sure the plan of what is open is: it takes longer than the plan, so it is asked for apart."""
-    return kept(RISK, source, audited)
-
-
-def kept(name: str, source: Source, work: Callable[[Source], Any]) -> Any:
-    """Return what ``work`` makes of ``source``, worked out once; only the last few are kept."""
-    found: dict[Source, Any] = st.session_state.setdefault(name, {})
-    if source not in found:
-        found[source] = work(source)
-        while len(found) > MOST_KEPT:
-            del found[next(iter(found))]
-    return found[source]
-
-
-def planned(source: Source) -> Answer:
-    """Work out the answer to what is open."""
-    job = read_job_dict(read_job_bytes(source.job, source.job_name))
-    profile = default_profile()
-    if source.shop:
-        profile = apply_shop(profile, read_shop_bytes(source.shop, source.shop_name))
-    return work_up(job, profile, sequence=source.sequence or None, draws=0)
-
-
-def audited(source: Source) -> Risk:
-    """Work out the risk of the plan of what is open."""
-    answer = answer_of(source)
-    return with_risk(answer.job, answer.profile, answer.plan, answer.labour, DRAWS, SEED, source.sequence or None)
+def sequence_name(job_id: str) -> str:
+    """Return the name under which the store remembers the sequence asked for on a job."""
+    return f"own sequence of {job_id}"
 
 
 def controls() -> None:

@@ -9,84 +9,97 @@ from typing import Any
 import streamlit as st
 
 from finishplan.errors import FinishplanError
-from finishplan.planning.typed_sequence import read_typed_sequence
 from finishplan.records.files import as_text, read_job_bytes
-from finishplan.screens.parts import guard, opening
+from finishplan.screens.parts import answers, doing, guard, kept, opening
+from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.guard import callback
 from finishplan.screens.parts.markup import p, put
-from finishplan.screens.parts.opening import OPEN, Source
-from finishplan.survey.edits import ANY, Edit, change_job, change_panel
+from finishplan.screens.parts.opening import OPEN, WRONG
+from finishplan.survey.edits import Edit, change_job, change_panel, panel_at
 
-WRONG = "plan wrong"
-"""What is said beside each field whose last choice could not be planned."""
+Change = Callable[[Any, Any], Edit]
+"""A choice as a function of the job as it stands and of the job as it was read."""
+
+SHOWN = "plan shown"
+"""The job as the page showed it: what a choice made on it starts from."""
 HISTORY = "plan before"
 """What was open before each choice, with what the choice was."""
-SEQUENCE = "plan sequence"
 NOT_SAID = ""
 """What a panel's choice holds where the job or the face decides."""
 STILL = "The plan shown is still the one before."
+STANDS = " (your own sequence stands; empty its field first)"
 
 
 @callback
 def job_field(key: str, path: str, value: Any = None) -> None:
     """Set one field of the job, by its dotted path, to ``value``, or to what its widget holds."""
     chosen = value if value is not None else st.session_state[key]
-    attempt(key, lambda body: change_job(body, ANY, {path: chosen}))
+    attempt(key, lambda body, was: change_job(body, was, {path: chosen}))
 
 
 @callback
 def panel_field(key: str, panel: str, name: str) -> None:
     """Set one field of a panel to what its widget holds; not said leaves it to the job or the face."""
     chosen = st.session_state[key] or None
-    attempt(key, lambda body: change_panel(body, panel, ANY, {name: chosen}))
+    attempt(key, lambda body, was: change_panel(body, panel, panel_at(was, panel), {name: chosen}))
 
 
 @callback
 def test_spot_out(key: str) -> None:
     """Take the test spot out of the job."""
-    attempt(key, lambda body: Edit({**body, "test_spot": None}, "test spot taken out"))
-
-
-@callback
-def own_sequence() -> None:
-    """Plan with the sequence that was typed; with the best one where the field was emptied."""
-    typed = str(st.session_state[SEQUENCE]).strip()
-    source = opened()
-    try:
-        steps = read_typed_sequence(typed) if typed else ()
-    except FinishplanError as error:
-        wrong()[SEQUENCE] = str(error)
-        return
-    settle(SEQUENCE, replace(source, sequence=steps), f"own sequence {typed}" if typed else "back to the best plan")
+    attempt(key, lambda body, was: Edit({**body, "test_spot": None}, "test spot taken out"))
 
 
 @callback
 def undo() -> None:
     """Take the last choice back."""
-    before = history()
-    if before:
-        _, source = before.pop()
-        st.session_state[OPEN] = source
-        st.session_state[WRONG] = {}
+    wrong().clear()
+    if opened().stored:
+        doing.undo()
+    elif history():
+        _, st.session_state[OPEN] = history().pop()
 
 
-def attempt(key: str, edit: Callable[[Any], Edit]) -> None:
-    """Plan the job as ``edit`` makes it, and keep it where it can be planned."""
+def undoes() -> str:
+    """Return what Undo would take back, or nothing."""
+    stored = kept.current()
+    if stored is not None:
+        return stored.undo or ""
+    return history()[-1][0] if history() else ""
+
+
+def attempt(key: str, edit: Change) -> None:
+    """Plan the job as ``edit`` makes it, and keep it where it can be planned; another's change is told."""
     source = opened()
-    made = edit(read_job_bytes(source.job, source.job_name))
-    settle(key, replace(source, job=as_text(made.body).encode()), made.wording)
-
-
-def settle(key: str, candidate: Source, wording: str) -> None:
-    """Keep ``candidate`` as what is open if it can be planned; else say beside ``key`` why not."""
-    source = opened()
+    shown = st.session_state.get(SHOWN, source)
+    was, stands = (read_job_bytes(held.job, held.job_name) for held in (shown, source))
     try:
-        opening.answer_of(candidate)
+        made = edit(stands, was)
+        candidate = replace(source, job=as_text(made.body).encode())
+        if candidate == source or not planned(key, candidate):
+            return
+        if source.stored:
+            kept.store().change(source.stored, lambda body: edit(body, was).body, kept.who(), kept.now(), made.wording)
+        else:
+            remember(source, candidate, made.wording)
     except FinishplanError as error:
-        hint = "" if key == SEQUENCE or not candidate.sequence else " (your own sequence stands; empty its field first)"
-        wrong()[key] = f"{error}{hint}"
-        return
+        wrong()[key] = str(error)
+
+
+def planned(key: str, candidate: Source) -> bool:
+    """Tell whether ``candidate`` can be planned; where it cannot, what is wrong waits beside ``key``."""
+    try:
+        answers.answer_of(candidate)
+    except FinishplanError as error:
+        own = candidate.sequence and candidate.sequence == opened().sequence
+        wrong()[key] = f"{error}{STANDS if own else ''}"
+        return False
     wrong().pop(key, None)
+    return True
+
+
+def remember(source: Source, candidate: Source, wording: str) -> None:
+    """Make ``candidate`` what is open, and remember what was open before; of a job file nothing is kept."""
     if candidate != source:
         history().append((wording, source))
         st.session_state[OPEN] = candidate
@@ -117,15 +130,3 @@ def beside(key: str) -> None:
     if key in wrong():
         guard.show(wrong()[key])
         put("", p(STILL, "small quiet"))
-
-
-def sequence_text(source: Source) -> str:
-    """Return what the sequence field shows: what was typed as long as it means the steps that are planned."""
-    typed = str(st.session_state.get(SEQUENCE, ""))
-    if SEQUENCE in wrong():
-        return typed
-    try:
-        same = read_typed_sequence(typed) == source.sequence
-    except FinishplanError:
-        same = False
-    return typed if same else ", ".join(source.sequence)

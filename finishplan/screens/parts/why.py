@@ -9,8 +9,8 @@ import streamlit as st
 from finishplan.paper import why_words as words
 from finishplan.planning.result import PanelPlan
 from finishplan.screens.parts import replan
+from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, items, p, put, table
-from finishplan.screens.parts.opening import Source
 from finishplan.workup import Answer
 
 TEST_SPOT = "test_spot_out"
