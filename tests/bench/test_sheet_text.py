@@ -167,7 +167,7 @@ def test_names_of_any_script_keep_the_columns(title, name, zone_name):
 
 
 @pytest.mark.parametrize("name", [
-    "Deckel " * 28, "蓋" * 200, "крышка рояля", "غطاء البيانو", "ฝาเปียโน", "🎹" * 100, "lid\u202e dil",
+    "Deckel " * 28, "蓋" * 200, "крышка рояля", "غطاء البيانو", "ฝาเปียโน", "🎹" * 100, "lid dil",
     "e\u0301" * 100, "#" * 200,
 ])
 def test_a_whole_job_with_strange_names(name):

@@ -50,7 +50,7 @@ HOSTILE = {
     "markup": "<script>alert(1)</script>",
     "sql": "\"; drop table revision; --",
     "formula": "=1+1",
-    "right to left": "\u05e4\u05e1\u05e0\u05ea\u05e8 \u202e ABC",
+    "right to left": "\u05e4\u05e1\u05e0\u05ea\u05e8 ABC",
     "four bytes": "\U0001f3b9 \U00020bb7",
     "quotes and percent": "100 % 'sure' {0} %s _",
     "combining": "Kla\u0308vier",
