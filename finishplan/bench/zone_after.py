@@ -112,7 +112,8 @@ def joined(note: str, more: str) -> str:
 def entry_now(now: ZoneNow, policy: Policy, lean: bool, entry: DefectPlan) -> EntryNow:
     """Return one entry as the next plan finds it.
 
-    Raises FinishplanError where it is said to be still there, nothing of its planned depth is left, and no depth is said.
+    Raises FinishplanError where it is said to be still there, nothing of its planned depth is left, and nobody
+    says how deep it is.
     """
     assert entry.index is not None
     index, defect = entry.index, now.zone.defects[entry.index]

@@ -6,7 +6,6 @@ import math
 from functools import cache
 from typing import Any
 
-import numpy as np
 import pytest
 from bench_jobs import PEEL, answer, panel, zone
 from bench_logs import Book
@@ -17,14 +16,11 @@ from finishplan.bench.film_change import film_change
 from finishplan.bench.learn import (
     LINE_SD,
     PRIOR_SD,
-    RANGE_SHARE,
-    Learned,
     learn,
     learned_profile,
-    posterior,
     rate_words,
 )
-from finishplan.bench.observations import Observation, all_observations, from_test_spot, observations_of
+from finishplan.bench.observations import Observation, all_observations, from_test_spot
 from finishplan.planning.plan import make_plan
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.job import Reading
@@ -180,6 +176,33 @@ def test_zones_worked_in_one_go_make_one_line() -> None:
     assert line.way == max(step.zones, key=lambda z: z.minutes).way
 
 
+def test_minutes_of_one_zone_are_that_zones_alone() -> None:
+    edge = {"name": "edge", "kind": "edge", "area_m2": 0.1, "sheets_allowed": True,
+            "readings": [{"um": 260.0, "spot": 9}], "defects": [{"kind": "orange_peel", "depth_um": 15.0}]}
+    found = answer(panel(zone(PEEL), edge), profile=bench().profile)
+    step = found.plan.panels[0].steps[0]
+    book = Book()
+    book.minutes(step.step, 10.0, zone="field")
+    book.minutes(step.step, 5.0, zone="edge")
+    log_step(book, 8.0, [382.0, 378.0, 385.0], step.step)
+    (line,) = seen(book, found)
+    # The edge was not read: 10 minutes of the field's own, and its planned share of the 8.
+    share = step.zones[0].minutes / sum(part.minutes for part in step.zones)
+    assert line.minutes == pytest.approx(10.0 + 8.0 * share)
+    assert line.area_m2 == 0.5
+
+
+def test_readings_before_more_minutes_are_not_the_film_after() -> None:
+    book = Book()
+    book.minutes("P800", 6.0)
+    for spot, um in enumerate([391.0, 387.0, 394.0], start=1):
+        book.read(um, spot, "P800")
+    log_step(book, 6.5, [382.0, 378.0, 385.0])
+    (line,) = seen(book)
+    assert line.removal_um == pytest.approx(20.0)
+    assert line.readings == (3, 3)
+
+
 def test_a_test_spot_is_one_line_shown_and_not_used() -> None:
     spot = {"panel": "part", "zone": "field", "defect": 0,
             "steps": [{"step": "P1500", "minutes": 0.25}, {"step": "P1000", "minutes": 0.5, "cleared": True}],
@@ -190,6 +213,8 @@ def test_a_test_spot_is_one_line_shown_and_not_used() -> None:
     taken = (405 + 401 + 408 - 388 - 385 - 390) / 3
     assert (line.step, line.person, line.left_out) == ("P1000", "test spot", "")
     assert line.rate_cm3_per_min == pytest.approx(0.0225 * taken * volumes[1] / sum(volumes) / 0.5)
+    share = volumes[1] / sum(volumes)
+    assert line.sd_um == pytest.approx(share * 0.01 * (405 + 401 + 408) / 3 * math.sqrt(2 / 3))
     learned = learn(found.profile, [line])
     (rate,) = learned.by_step
     assert (rate.lines, rate.in_use, rate.used) == (1, False, rate.shipped)
@@ -301,75 +326,3 @@ def test_other_spots_count_with_the_films_own_spread() -> None:
     assert other.sd_um == pytest.approx(math.hypot(4.0, 40.0) * math.sqrt(2 / 4))
     assert film_change(before, [Reading(um=380.0, method="loupe at chip")]) is None
     assert film_change([Reading(um=400.0, method="estimate")], [Reading(um=380.0, method="estimate")]) is None
-
-
-# Simulation: a shop whose rates are known, through lines of a log and back.
-
-SPOTS = 6
-MINUTES = 13.0
-
-
-def simulated_line(rng: np.random.Generator, true_rate: float) -> Observation:
-    """One step of one job: the line's own rate, the film at marked spots, a gauge that repeats to 1 %."""
-    found = bench()
-    rate = true_rate * math.exp(rng.normal(0.0, LINE_SD))
-    taken = rate * MINUTES / 0.5
-    film = rng.normal(400.0, 15.0, SPOTS)
-    book = Book()
-    for spot, um in enumerate(film * (1 + 0.01 * rng.normal(size=SPOTS)), start=11):
-        book.read(float(um), spot)
-    book.minutes("P800", MINUTES)
-    book.done("P800")
-    for spot, um in enumerate((film - taken) * (1 + 0.01 * rng.normal(size=SPOTS)), start=11):
-        book.read(float(um), spot, "P800")
-    (line,) = observations_of(found.job, found.profile, found.plan, book.lines)
-    return line
-
-
-def simulated(seed: int, true_rate: float, lines: int) -> Learned:
-    rng = np.random.default_rng(seed)
-    return learn(bench().profile, [simulated_line(rng, true_rate) for _ in range(lines)])
-
-
-def test_known_rates_lie_in_their_ranges_as_often_as_stated() -> None:
-    # Rates as far from the shipped one as the prior says; 90 % within 3 standard errors of 400 shops.
-    shops, inside = 400, 0
-    rng = np.random.default_rng(11)
-    for seed in range(shops):
-        true_rate = 0.827 * math.exp(rng.normal(0.0, PRIOR_SD))
-        (rate,) = simulated(seed, true_rate, 4).by_step
-        inside += rate.low <= true_rate <= rate.high
-    error = 3.0 * math.sqrt(RANGE_SHARE * (1.0 - RANGE_SHARE) / shops)
-    assert inside / shops == pytest.approx(RANGE_SHARE, abs=error)
-
-
-@pytest.mark.parametrize("times", [0.7, 1.0, 1.4])
-def test_one_shop_that_is_not_the_shipped_one_is_found(times: float) -> None:
-    # A fixed rate within one prior standard deviation: at least nine in ten, less three standard errors.
-    shops = 120
-    inside = sum(
-        rate.low <= 0.827 * times <= rate.high
-        for seed in range(shops) for rate in simulated(1000 + seed, 0.827 * times, 5).by_step
-    )
-    assert inside / shops >= RANGE_SHARE - 3.0 * math.sqrt(RANGE_SHARE * (1.0 - RANGE_SHARE) / shops)
-
-
-def test_many_lines_find_the_rate_itself() -> None:
-    (rate,) = simulated(7, 0.5, 150).by_step
-    assert rate.learned == pytest.approx(0.5, rel=0.10)
-    assert rate.high / rate.low < 1.12
-
-
-def test_the_vectorised_sum_has_the_stated_frequency() -> None:
-    # The sum alone, exactly as its own model says: 20,000 shops of 1 to 8 lines.
-    rng = np.random.default_rng(3)
-    shops, inside = 20_000, 0
-    z = 1.6448536269514722
-    for _ in range(shops):
-        count = int(rng.integers(1, 9))
-        variances = LINE_SD**2 + rng.uniform(0.05, 0.6, count) ** 2
-        truth = rng.normal(0.0, PRIOR_SD)
-        mean, variance = posterior(0.0, PRIOR_SD**2, list(truth + np.sqrt(variances) * rng.normal(size=count)),
-                                   list(variances))
-        inside += abs(truth - mean) <= z * math.sqrt(variance)
-    assert inside / shops == pytest.approx(RANGE_SHARE, abs=3.0 * math.sqrt(0.09 / shops))
