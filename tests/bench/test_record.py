@@ -149,6 +149,24 @@ def test_what_was_taken_before_a_new_plan_counts() -> None:
     assert "fill in field" in entry.what
 
 
+def test_what_nobody_read_before_a_new_plan_stays_by_the_plan() -> None:
+    made, book = found(), Book()
+    first = made.plan.panels[0].steps[0]
+    book.done(first.step)
+    then = replan(made.job, made.profile, made.plan, book.lines)
+    line = ReplanLine.model_validate({"number": 1, "at": "2031-05-12T12:00:00+02:00", "who": "F1",
+                                      "values": {"why": "nobody read", "role": "finisher"}})
+    book.lines.append(consent_line(then, len(book.lines) + 1, line))
+    for spot in range(1, 6):
+        book.read(375.0, spot)
+    later = replan(then.job, made.profile, then.plan, book.lines)
+    book.lines.append(consent_line(later, len(book.lines) + 1, line))
+    finish(book, made, later.job, later.plan)
+    entry = film_record(later.job, made.profile, later.plan, book.lines, DAY)
+    assert entry.zones[0].film_um is not None
+    assert not entry.zones[0].removal_read
+
+
 @pytest.mark.parametrize("read_as", READ_AS)
 def test_the_next_job_starts_from_the_record(read_as: str) -> None:
     made, (book, entry) = found(), done()
