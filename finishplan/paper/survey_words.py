@@ -17,6 +17,9 @@ from finishplan.survey.defects import KINDS
 from finishplan.survey.job import Job, Panel, Zone
 from finishplan.survey.typed_row import Odd
 
+NOTHING_ASKED = "No defect is entered yet, so there is nothing to plan."
+"""The first line of a survey that asks for no work: that all may start would be true, and misread."""
+
 
 @dataclass(frozen=True)
 class Standing:
@@ -37,6 +40,8 @@ def standing(job: Job, profile: Profile) -> Standing:
     Raises a FinishplanError for what cannot be planned.
     """
     plan = make_plan(job, profile)
+    if not any(zone.defects or zone.previous_step for panel in job.panels for zone in panel.zones):
+        return Standing(plan, NOTHING_ASKED, findings(job, plan, profile))
     minutes = sum(line.minutes for line in labour(job, plan))
     return Standing(plan, lines.first_line(plan, minutes), findings(job, plan, profile))
 
@@ -97,12 +102,12 @@ def reading_cells(reading: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def place_words(at: Mapping[str, float] | None) -> str:
-    """Return a place as words; a dash where none is given.
+    """Return a place in percent of the drawing, as words; a dash where none is given.
 
     >>> place_words({"x": 0.31, "y": 0.62}), place_words(None)
-    ('31 % across, 62 % up', '–')
+    ('31 across, 62 up', '–')
     """
-    return wording.DASH if not at else f"{100 * at['x']:.0f} % across, {100 * at['y']:.0f} % up"
+    return wording.DASH if not at else f"{100 * at['x']:.0f} across, {100 * at['y']:.0f} up"
 
 
 def defect_line(defect: Mapping[str, Any]) -> str:

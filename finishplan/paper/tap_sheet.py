@@ -12,7 +12,7 @@ from finishplan.paper.panel import Frame, outline_of, panel_words, reading_spots
 from finishplan.survey.job import Defect, Panel
 from finishplan.units import MM_PER_M
 
-WIDTH_PX = 880.0
+MOST_WIDTH_PX = 848.0
 MARGIN_PX = 16.0
 MAX_HEIGHT_PX = 520.0
 MIN_HEIGHT_PX = 90.0
@@ -22,10 +22,10 @@ MIN_HEIGHT_PX = 90.0
 def tap_frame(panel: Panel) -> tuple[Frame, bool]:
     """Return where the panel lies on the sheet, and whether it is to one scale both ways."""
     width_m, height_m, _ = size_of(panel)
-    px_per_m = min((WIDTH_PX - 2 * MARGIN_PX) / width_m, MAX_HEIGHT_PX / height_m)
+    px_per_m = min(MOST_WIDTH_PX / width_m, MAX_HEIGHT_PX / height_m)
     width, height = width_m * px_per_m, height_m * px_per_m
     tall = max(height, MIN_HEIGHT_PX)
-    return Frame((WIDTH_PX - width) / 2, MARGIN_PX, width, tall, px_per_m), tall == height
+    return Frame(MARGIN_PX, MARGIN_PX, width, tall, px_per_m), tall == height
 
 
 def tap_sheet(panel: Panel, zone: str, picked: int | None = None) -> dict[str, Any]:
@@ -37,7 +37,7 @@ def tap_sheet(panel: Panel, zone: str, picked: int | None = None) -> dict[str, A
     frame, _ = tap_frame(panel)
     here = {str(k) for k in spot_numbers(panel, zone)}
     return {
-        "w": WIDTH_PX, "h": frame.height + 2 * MARGIN_PX,
+        "w": frame.width + 2 * MARGIN_PX, "h": frame.height + 2 * MARGIN_PX,
         "box": [frame.x, frame.y, frame.width, frame.height],
         "outline": outline_of(panel, frame), "alt": panel_words(panel),
         "spots": [dict(zip(("x", "y"), frame.at(x, y), strict=True), label=number, here=number in here)

@@ -7,12 +7,14 @@ from typing import Any
 
 import streamlit as st
 
+from finishplan.errors import FinishplanError
 from finishplan.paper import survey_words
 from finishplan.paper.survey_words import Standing
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
     following,
     going,
+    guard,
     kept,
     look_survey,
     questions,
@@ -43,7 +45,6 @@ def page() -> None:
     survey_head.masthead(opened)
     follows = st.container(key="standing")
     survey_head.conflict()
-    questions.show(opened.id)
     survey_finish.section(job)
     panel = survey_walk.panel_of(job)
     survey_walk.pick(job, panel)
@@ -55,7 +56,12 @@ def page() -> None:
     survey_more.sheets(opened)
     survey_more.history(opened)
     # Last, so that what was typed shows before anything is worked out from it.
-    standing = following.standing_of(opened, job)
+    try:
+        standing = following.standing_of(opened, job)
+    except FinishplanError as error:
+        with follows:
+            guard.show(str(error))
+        return
     with film:
         put("", p(survey_words.film_line(zone, standing.zone(panel.name, zone.name))))
     with follows:
@@ -76,6 +82,8 @@ def door() -> None:
 def entries(opened: Opened, job: Job, panel: Panel, zone: Zone) -> None:
     """Show what is being entered, with the drawing that is tapped on."""
     mode, at, body = survey_walk.mode(), (panel.name, zone.name), opened.body
+    if mode != "Readings":
+        questions.show(opened.id)
     held: Mapping[str, Any] = zone_at(body, *at)
     kind = survey_defects.kinds(at) if mode == "Defects" else None
     if mode == "Readings":

@@ -40,6 +40,7 @@ def test_a_survey_without_anything_to_do_needs_no_reading() -> None:
         zone["defects"] = []
     job = read_job_dict(raw)
     quick = survey_words.standing(job, PROFILE)
+    assert quick.first_line == "No defect is entered yet, so there is nothing to plan."
     assert survey_words.next_reading_line(job, PROFILE, quick.plan) == (
         "No further reading would change anything in the plan.")
 
@@ -77,7 +78,7 @@ def test_a_zone_s_film_is_measured_or_called_a_guess() -> None:
 
 def test_readings_as_cells() -> None:
     assert survey_words.reading_cells({"um": 412, "spot": 3, "at": {"x": 0.2, "y": 0.7}, "note": "n"}) == (
-        "412", "ultrasonic", "3", "20 % across, 70 % up", "n")
+        "412", "ultrasonic", "3", "20 across, 70 up", "n")
     assert survey_words.reading_cells({"um": 412.5, "method": "loupe at chip"}) == (
         "412.5", "loupe at chip", "–", "–", "")
 

@@ -8,7 +8,7 @@ import re
 import made_plans as made
 import pytest
 
-from finishplan.paper.tap_sheet import WIDTH_PX, letter_of, letters, scale_words, tap_frame, tap_sheet
+from finishplan.paper.tap_sheet import MARGIN_PX, letter_of, letters, scale_words, tap_frame, tap_sheet
 from finishplan.records.files import demo_job_path
 from finishplan.survey.job import Panel, read_job_dict
 
@@ -20,7 +20,7 @@ def test_sheet_is_plain_data_inside_its_own_bounds(panel: Panel) -> None:
     for zone in panel.zones:
         sheet = json.loads(json.dumps(tap_sheet(panel, zone.name)))
         x, y, width, height = sheet["box"]
-        assert sheet["w"] == WIDTH_PX and min(x, y) >= 0 and x + width <= sheet["w"] and y + height <= sheet["h"]
+        assert sheet["w"] == width + 2 * MARGIN_PX and min(x, y) >= 0 and x + width <= sheet["w"] and y + height <= sheet["h"]
         assert height >= 90
         for mark in [*sheet["spots"], *sheet["defects"]]:
             assert x <= mark["x"] <= x + width and y <= mark["y"] <= y + height

@@ -21,7 +21,8 @@ def finder() -> JobPage:
     left, right = st.columns([2, 3], vertical_alignment="bottom")
     find = left.text_input("Find by title, customer, instrument or due date", key=FIND, type="search",
                            persist_state="session")
-    states = right.segmented_control("State", list(STATES), selection_mode="multi", key=STATE, persist_state="session")
+    states = right.segmented_control("State", list(STATES), selection_mode="multi", key=STATE, wrap=True,
+                                     persist_state="session")
     archived = st.toggle("Archived ones", key=ARCHIVED, persist_state="session")
     start = int(st.session_state.get(FROM, 0))
     page = kept.store().jobs(find or "", states or (), archived=archived, limit=PAGE_OF, offset=start)

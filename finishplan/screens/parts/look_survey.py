@@ -8,6 +8,7 @@ SHEET = """
 .fp-job h1 { font-size: 1.7rem; }
 .st-key-standing { border-left: 6px solid #0072B2; padding: .2rem 0 .2rem 1rem; }
 .fp-standing .first { font-size: 1.3rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif; }
+.fp-next { min-height: 3.4rem; }
 .fp-standing .missing { margin-top: .4rem; }
 .fp-standing p { max-width: 76ch; }
 .fp-conflict li, .fp-history li { padding: .3rem 0; border-top: 1px solid var(--line); }
@@ -18,11 +19,18 @@ SHEET = """
 [data-testid=stMain] button, [data-testid=stMain] [role=radio], [data-testid=stMain] [data-baseweb=select] > div,
 [data-testid=stMain] input { min-height: 44px; }
 [data-testid=stMain] summary { min-height: 44px; display: flex; align-items: center; }
-[data-testid=stButtonGroup] button { min-height: 48px; }
+[data-testid=stButtonGroup] button { min-height: 48px; border-radius: 2px; }
 .st-key-defect_list button { justify-content: flex-start; text-align: left; border-top: 1px solid; border-color:
   color-mix(in srgb, currentColor 22%, transparent); }
 .st-key-defect_list button > div { justify-content: flex-start; }
-.st-key-walk_top, .st-key-walk_end { justify-content: space-between; }
+[data-testid=stButtonGroup] button[aria-checked=true], [data-testid=stButtonGroup] button[aria-pressed=true] {
+  color: inherit !important; font-weight: 600; box-shadow: inset 0 -4px 0 #0072B2; }
+[class*=st-key-job_] { border-top: 1px solid; border-color: color-mix(in srgb, currentColor 22%, transparent);
+  padding-top: .5rem; }
+[class*=st-key-job_] button[kind=tertiary] { justify-content: flex-start; text-align: left; }
+[class*=st-key-job_] button[kind=tertiary] > div { justify-content: flex-start; }
+[class*=st-key-job_] button[kind=tertiary] p { font-weight: 600; font-size: 1.1rem; }
+.fp-readings td:nth-child(n), .fp-readings th:nth-child(n) { min-width: 0; width: auto; padding-right: .8rem; }
 @media (max-width: 700px) {
   .fp-history li { grid-template-columns: 3rem 1fr; }
   .fp-history li p:last-child { grid-column: 1 / -1; }

@@ -1,13 +1,13 @@
 // Sets figures at once, whatever the page is doing. A row that was added waits in a queue until the page names it
 // as done; what is still waiting can be read under the keys.
-const states = new WeakMap();
+// Row and queue belong to the browser tab, not to the pad: they outlive a page that is laid out anew.
+const shelf = (globalThis.finishplanWaiting ??= {});
 const AGAIN_MS = 4000, LONGEST = 200;
 const KEYS = ["7", "8", "9", "4", "5", "6", "1", "2", "3"];
 
 export default function ({ data, setStateValue, parentElement }) {
   const pad = parentElement.querySelector(".pad");
-  const kept = states.get(pad) ?? { row: "", rows: [], tries: 0, timer: 0 };
-  states.set(pad, kept);
+  const kept = (shelf[data.key] ??= { row: "", rows: [], tries: 0, timer: 0 });
   kept.rows = kept.rows.filter((row) => !data.done.includes(row.id));
   const show = () => {
     pad.querySelector("output").textContent = kept.row;

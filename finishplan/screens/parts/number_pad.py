@@ -20,5 +20,5 @@ _pad = st.components.v2.component(
 
 def show(context: Mapping[str, Any], act: Callable[[Mapping[str, Any]], None]) -> None:
     """Show the pad; every row that is added calls ``act`` once with its text and the ``context`` of the moment."""
-    _pad(key=KEY, data={"done": once.acknowledged(KEY), "boot": once.BOOT, "context": dict(context)},
+    _pad(key=KEY, data={"key": KEY, "done": once.acknowledged(KEY), "boot": once.BOOT, "context": dict(context)},
          default={"rows": []}, on_rows_change=lambda: once.take(KEY, "rows", "readings", act))

@@ -1,6 +1,7 @@
 // Draws one panel and hands over where it was tapped. Taps wait in a queue until the page names them as done:
 // a tap that was sent while the page was busy is sent again with the next, or after a while by itself.
-const queues = new WeakMap();
+// The queue belongs to the browser tab, not to the drawing: it outlives a page that is laid out anew.
+const shelf = (globalThis.finishplanWaiting ??= {});
 const NS = "http://www.w3.org/2000/svg";
 const SPOT = 13, CROSS = 7, HIT = 22, TEXT = 16, AGAIN_MS = 4000;
 
@@ -13,14 +14,16 @@ function element(kind, fields, words) {
 
 export default function ({ data, setStateValue, parentElement }) {
   const svg = parentElement.querySelector("svg");
-  const kept = queues.get(svg) ?? { taps: [], tries: 0, timer: 0, watch: null };
-  queues.set(svg, kept);
+  const kept = (shelf[data.key] ??= { taps: [], tries: 0, timer: 0, watch: null });
   kept.taps = kept.taps.filter((tap) => !data.done.includes(tap.id));
   const [left, top, width, height] = data.box;
 
+  // How much of the drawing one px of the screen is: marks and letters keep their size on any of them.
+  const scale = () => 1 / (svg.getScreenCTM()?.a || 1);
+
   const draw = () => {
-    const px = data.w / (svg.clientWidth || data.w);  // marks and letters keep their size on any screen
     svg.setAttribute("viewBox", `0 0 ${data.w} ${data.h}`);
+    const px = scale();
     svg.replaceChildren(element("title", {}, data.alt));
     const add = (kind, fields, words) => svg.appendChild(element(kind, fields, words));
     const cross = (x, y, r, name) => add("path", { class: name,
@@ -63,7 +66,7 @@ export default function ({ data, setStateValue, parentElement }) {
 
   svg.onclick = (event) => {
     const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
-    const px = data.w / (svg.clientWidth || data.w), slack = 14 * px;
+    const px = scale(), slack = 14 * px;
     if (at.x < left - slack || at.x > left + width + slack || at.y < top - slack || at.y > top + height + slack) return;
     const share = (value) => Math.round(1e4 * Math.min(1, Math.max(0, value))) / 1e4;
     const hit = event.target.closest("[data-defect]");

@@ -11,6 +11,7 @@ from finishplan import wording
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
 from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.screens.parts.plain import plain
@@ -95,22 +96,22 @@ def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
     with st.form(f"form {key}", border=False):
         one, two, three, four = st.columns(4)
         one.number_input("How many", 1, 1000, was.get("count") or 1, 1, key=f"{key} count")
-        two.number_input("Length, mm", 0.0, 10_000.0, was.get("length_mm"), format="%g", key=f"{key} length_mm")
-        three.number_input("Width, mm", 0.0, 10_000.0, was.get("width_mm"), format="%g", key=f"{key} width_mm")
-        four.number_input("Area, m2", 0.0, 50.0, was.get("area_m2"), format="%g", key=f"{key} area_m2")
+        figure("Length, mm", was.get("length_mm"), 10_000.0, f"{key} length_mm", two)
+        figure("Width, mm", was.get("width_mm"), 10_000.0, f"{key} width_mm", three)
+        figure("Area, m2", was.get("area_m2"), 50.0, f"{key} area_m2", four)
         put("", p("Depth, um: all empty is from the kind, the middle one alone is measured.", "quiet small"))
         one, two, three, four = st.columns(4)
-        one.number_input("Depth at least", 0.0, 5000.0, low, format="%g", key=f"{key} low")
-        two.number_input("Depth, likely", 0.0, 5000.0, likely, format="%g", key=f"{key} likely")
-        three.number_input("Depth at most", 0.0, 5000.0, high, format="%g", key=f"{key} high")
-        four.number_input("Missing, ml", 0.0, 1000.0, was.get("missing_ml"), format="%g", key=f"{key} missing_ml")
+        figure("Depth at least", low, 5000.0, f"{key} low", one)
+        figure("Depth, likely", likely, 5000.0, f"{key} likely", two)
+        figure("Depth at most", high, 5000.0, f"{key} high", three)
+        figure("Missing, ml", was.get("missing_ml"), 1000.0, f"{key} missing_ml", four)
         st.segmented_control("Shows from (none: from everywhere)", VIEWS, default=was.get("seen_in"),
                              key=f"{key} seen_in")
         st.segmented_control("Wish (none: removed where it is seen)", list(choices.WISHES), default=was.get("wish"),
                              key=f"{key} wish", format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}")
         one, two = st.columns(2)
-        one.number_input("Place, % across", 0.0, 100.0, across, format="%g", key=f"{key} across")
-        two.number_input("Place, % up", 0.0, 100.0, up, format="%g", key=f"{key} up")
+        figure("Place, % across", across, 100.0, f"{key} across", one)
+        figure("Place, % up", up, 100.0, f"{key} up", two)
         st.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
         st.form_submit_button("Keep this defect", type="primary", on_click=doing.beside(FORM)(_change),
                               args=(base, index, at))

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 import streamlit as st
 
 from finishplan.screens.parts import doing
+from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey import choices, edits
@@ -16,8 +14,9 @@ from finishplan.survey.job import Job, job_as_dict
 
 FINISH = "finish"
 ABOUT = "about the job"
+COATED = "instrument.overcoated"
 NEVER_NULL = ("title", "view_note")
-KNOWN = {None: "not known", True: "yes", False: "no"}
+KNOWN = {"not known": None, "yes": True, "no": False}
 TESTS = ("How: a drop of solvent on a hidden spot, the smell when it is sanded, the ring of a nail, papers of the "
          "maker. Nothing is sanded before the finish is shown to be polyester.")
 
@@ -45,8 +44,8 @@ def _finish(job: Job) -> None:
                          max_chars=400)
         left, right = st.columns(2)
         left.text_input("Shown by", was["finish_id"]["by"] or "", key=f"{key} finish_id.by", max_chars=200)
-        right.selectbox("Lies under another coat", list(KNOWN), list(KNOWN).index(was["instrument"]["overcoated"]),
-                        format_func=lambda value: KNOWN[value], key=f"{key} instrument.overcoated")
+        coated = list(KNOWN.values()).index(was["instrument"]["overcoated"])
+        right.selectbox("Lies under another coat", list(KNOWN), coated, key=f"{key} {COATED}")
         st.segmented_control("It is built", list(choices.BUILDS), default=was["build"], required=True,
                              key=f"{key} build",
                              format_func=lambda name: "not known" if name == "unknown" else str(name))
@@ -81,9 +80,8 @@ def _about(job: Job) -> None:
         right.selectbox("Work is done", list(choices.SITES), list(choices.SITES).index(place["kind"]),
                         key=f"{key} site.kind", format_func=lambda name: choices.SITES[name])
         left, right = st.columns(2)
-        left.number_input("Room, m3", 0.0, 100_000.0, place["room_m3"], key=f"{key} site.room_m3")
-        right.number_input("Air changes an hour", 0.0, 200.0, place["air_changes_per_h"],
-                           key=f"{key} site.air_changes_per_h")
+        figure("Room, m3", place["room_m3"], 100_000.0, f"{key} site.room_m3", left)
+        figure("Air changes an hour", place["air_changes_per_h"], 200.0, f"{key} site.air_changes_per_h", right)
         left, right = st.columns(2)
         left.selectbox("Worked by", list(choices.WORKERS), list(choices.WORKERS).index(crew["worker"]),
                        key=f"{key} crew.worker")
@@ -97,9 +95,11 @@ def _about(job: Job) -> None:
 
 def _send(name: str, base: Held) -> None:
     start = f"{base.key} "
-    typed: Mapping[str, Any] = {str(key).removeprefix(start): value for key, value in st.session_state.items()
-                                if str(key).startswith(start)}
-    typed = {path: None if value == "" and path not in NEVER_NULL else value for path, value in typed.items()}
+    typed = {str(key).removeprefix(start): value for key, value in st.session_state.items()
+             if str(key).startswith(start)}
+    typed = {path: None if value == "" and path not in NEVER_NULL else value for path, value in sorted(typed.items())}
+    if COATED in typed:
+        typed[COATED] = KNOWN[str(typed[COATED])]
     done = doing.do(lambda body: edits.change_job(body, base.was, typed), base.revision,
                     lambda body: edits.change_job(body, ANY, typed))
     if done:

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from finishplan.screens.parts import doing, survey_walk
+from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import h, put
 from finishplan.survey import choices, edits
@@ -33,8 +34,8 @@ def panel_form(panel: Panel) -> None:
         left.text_input("Name", was["name"], key=f"{key} name", max_chars=200)
         right.text_input("Part of the case", was["part"] or "", key=f"{key} part", max_chars=200)
         left, right = st.columns(2)
-        left.number_input("Width, m", 0.0, 20.0, size.get("width"), format="%g", key=f"{key} width")
-        right.number_input("Height, m", 0.0, 20.0, size.get("height"), format="%g", key=f"{key} height")
+        figure("Width, m", size.get("width"), 20.0, f"{key} width", left)
+        figure("Height, m", size.get("height"), 20.0, f"{key} height", right)
         for field, options, label in CHOSEN:
             st.segmented_control(label, list(options), default=was[field], required=True, key=f"{key} {field}")
         st.checkbox("It comes off the instrument", was["off"], key=f"{key} off")
@@ -68,11 +69,10 @@ def zone_form(zone: Zone, at: At) -> None:
     with st.form(f"form {key}", border=False):
         left, right = st.columns(2)
         left.text_input("Name", was["name"], key=f"{key} name", max_chars=200)
-        right.number_input("Area, m2", 0.0, 50.0, was["area_m2"], format="%g", key=f"{key} area_m2")
+        figure("Area, m2", was["area_m2"], 50.0, f"{key} area_m2", right)
         st.segmented_control("It is", list(choices.ZONE_KINDS), default=was["kind"], required=True, key=f"{key} kind",
                              format_func=lambda name: f"{name}: {choices.ZONE_KINDS[str(name)]}")
-        st.number_input("Film, um, as estimated without a reading", 0.0, 5000.0, was["film_estimate_um"], format="%g",
-                        key=f"{key} film_estimate_um")
+        figure("Film, um, as estimated without a reading", was["film_estimate_um"], 5000.0, f"{key} film_estimate_um")
         st.form_submit_button("Keep this zone", on_click=doing.beside("zone")(_send_zone), args=(at, base))
     st.button("Take this zone out", key=f"zone out {at}", on_click=doing.beside("zone")(doing.do),
               args=(lambda body: edits.take_out_zone(body, *at),))
@@ -92,7 +92,7 @@ def more(job: Job, panel: Panel) -> None:
     with st.form("add_zone", clear_on_submit=True, border=False):
         left, middle, right = st.columns(3, vertical_alignment="bottom")
         left.selectbox("Zone", list(choices.ZONE_KINDS), key="new zone kind")
-        middle.number_input("Area, m2", 0.0, 50.0, None, format="%g", key="new zone area")
+        figure("Area, m2", None, 50.0, "new zone area", middle)
         right.form_submit_button("Add a zone here", on_click=doing.beside("more")(_add_zone), args=(panel.name,))
     offered = {found.name: found for kind in INSTRUMENTS if job.instrument.kind in (kind, None)
                for found in part_panels(kind)} or {found.name: found for found in part_panels("grand")}

@@ -10,6 +10,7 @@ import streamlit as st
 from finishplan.paper import survey_words
 from finishplan.records.faults import StoreError
 from finishplan.screens.parts import doing, kept, number_pad, questions
+from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import p, put, table
 from finishplan.survey import choices, edits_entries
@@ -20,7 +21,7 @@ ROW = "survey row"
 METHOD = "survey method"
 PIN = "survey pin"
 """Where the next readings are taken, until they are typed: panel, zone, x, y."""
-HEADS = ("film, um", "method", "spot", "place", "note")
+HEADS = ("film, um", "method", "spot", "place, %", "note")
 At = tuple[str, str]
 """Panel and zone."""
 
@@ -42,6 +43,7 @@ def enter(body: Mapping[str, Any], at: At) -> None:
         st.form_submit_button("Add readings", type="primary", on_click=doing.beside("readings")(_typed),
                               args=(context,))
     doing.show_trouble("readings")
+    questions.show(str(st.session_state[kept.JOB]))
     number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
     st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
                  format_func=lambda name: f"{name}: {choices.METHODS[name]}")
@@ -77,7 +79,7 @@ def listed(zone: Mapping[str, Any], at: At) -> None:
         put("", p("No reading here yet.", "quiet"))
         return
     rows = [survey_words.reading_cells(reading) for reading in readings]
-    put("", table(f"Readings of {at[0]}, {at[1]}", HEADS, rows, numbers=(0,)))
+    put("fp-readings", table(f"Readings of {at[0]}, {at[1]}", HEADS, rows, numbers=(0,)))
     with st.expander("Change or take out a reading", key="survey reading open"):
         index = st.selectbox("Reading", range(len(readings)), key=f"survey reading {at} {len(readings)}",
                              format_func=lambda k: ", ".join(cell for cell in rows[k] if cell))
@@ -91,12 +93,12 @@ def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
     across, up = edits_entries.percent_of(was.get("at"))
     with st.form(f"form {key}", border=False):
         left, middle, right = st.columns(3)
-        left.number_input("Film, um", 0.0, 5000.0, float(was["um"]), 1.0, format="%g", key=f"{key} um")
+        figure("Film, um", was["um"], 5000.0, f"{key} um", left)
         names = list(choices.METHODS)
         middle.selectbox("Read with", names, names.index(was.get("method", names[0])), key=f"{key} method")
         right.number_input("Spot", 0, 1_000_000, was.get("spot"), 1, key=f"{key} spot")
-        left.number_input("Place, % across", 0.0, 100.0, across, 1.0, format="%g", key=f"{key} across")
-        middle.number_input("Place, % up", 0.0, 100.0, up, 1.0, format="%g", key=f"{key} up")
+        figure("Place, % across", across, 100.0, f"{key} across", left)
+        figure("Place, % up", up, 100.0, f"{key} up", middle)
         right.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
         st.form_submit_button("Keep this reading", on_click=doing.beside("reading")(_change),
                               args=(name, base, index, at))

@@ -11,6 +11,7 @@ from finishplan.errors import BadValue
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
 from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.survey import edits_entries
@@ -49,7 +50,7 @@ def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
             f"{named[at[1], k]}: {survey_words.defect_line(zone.defects[k].model_dump(mode='json'))}"))
         left, right = st.columns(2)
         left.selectbox("Step, gentlest first", steps, key="test name")
-        right.number_input("Minutes worked", 0.0, 600.0, None, format="%g", key="test minutes")
+        figure("Minutes worked", None, 600.0, "test minutes", right)
         st.checkbox("The defect was gone after it", key="test cleared")
         st.form_submit_button("Add this step", type="primary", on_click=doing.beside(PLACE)(_add), args=(at,))
 
