@@ -87,14 +87,14 @@ MAC = """\
 
 
 @pytest.mark.parametrize(("folder", "kind"), [
-    ("/home/ana", None), ("/srv/shop data", "nfs4"), ("/srv/shop data/jobs", "nfs4"), ("/srv/shop data/here/x", None),
+    ("/var/ana", None), ("/srv/shop data", "nfs4"), ("/srv/shop data/jobs", "nfs4"), ("/srv/shop data/here/x", None),
     ("/srv/shop", None), ("/mnt/share/a", None), ("/media/host", "9p"),
 ])
 def test_network_folders_on_linux(folder: str, kind: str | None) -> None:
     assert where.kind_of(Path(folder), where.linux_mounts(LINUX)) == kind
 
 
-@pytest.mark.parametrize(("folder", "kind"), [("/Users/ana", None), ("/Volumes/share/jobs", "smbfs")])
+@pytest.mark.parametrize(("folder", "kind"), [("/Applications/ana", None), ("/Volumes/share/jobs", "smbfs")])
 def test_network_folders_on_a_mac(folder: str, kind: str | None) -> None:
     assert where.kind_of(Path(folder), where.mac_mounts(MAC)) == kind
 
