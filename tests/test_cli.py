@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import csv
 import functools
 import json
 import os
@@ -13,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook  # type: ignore[import-untyped]
 from served import assert_served_on_this_machine_only
 
 from finishplan import cli
@@ -45,6 +47,7 @@ def process(*arguments: str, **more: Any) -> subprocess.CompletedProcess[bytes]:
 TRIED = {
     "plan": [DEMO, "--shop", SHOP],
     "sheet": [DEMO, "--shop", SHOP],
+    "quote": [DEMO, "--shop", SHOP, "--start", "2026-06-01"],
     "safety": [DEMO, "--shop", SHOP],
     "check": [DEMO],
     "demo": [],
@@ -174,6 +177,62 @@ def test_speed_prints_a_row_a_job(capsys: pytest.CaptureFixture[str], monkeypatc
     for name in ("demo", "whole grand"):
         (row,) = re.findall(rf"^{name}((?: +[\d.]+)+)$", out, re.M)
         assert all(float(figure) > 0 for figure in row.split())
+
+
+def test_quote_says_the_same_on_paper_in_json_and_in_its_files(capsys: pytest.CaptureFixture[str],
+                                                               tmp_path: Path) -> None:
+    csv_file, xlsx_file = tmp_path / "lines.csv", tmp_path / "lines.xlsx"
+    given = ["quote", DEMO, "--shop", SHOP, "--start", "2026-06-01"]
+    status, text = told(capsys, *given, "--csv", str(csv_file), "--xlsx", str(xlsx_file))
+    assert status == 1, "the demo has zones that may not start"
+    data = json.loads(told(capsys, *given, "--json")[1])
+    assert (data["format"], data["day"], data["chosen"]) == ("finishplan-quote", "2026-06-01", "repair what shows")
+    (sheet,) = load_workbook(xlsx_file).worksheets
+    in_xlsx = {(row[0], row[1]): row[3] for row in sheet.iter_rows(min_row=2, values_only=True)}
+    with csv_file.open(encoding="utf-8", newline="") as handle:
+        in_csv = {(row["option"], row["line"]): row["amount"] for row in csv.DictReader(handle)}
+    assert len(data["options"]) == 3
+    for option in data["options"]:
+        total = option["price"]["total"]
+        assert in_csv[option["name"], "total"] == total
+        assert f"{in_xlsx[option['name'], 'total']:.2f}" == total
+        assert f"{float(total):,.2f}" in text
+        assert option["owner"] is None, "cost and margin only where they are asked for"
+    shown = json.loads(told(capsys, *given, "--json", "--owner")[1])
+    assert all(float(option["owner"]["cost"]) > 0 for option in shown["options"])
+    chosen = json.loads(told(capsys, *given, "--json", "--option", "buff only")[1])
+    assert chosen["chosen"] == "buff only"
+    assert told(capsys, "quote", str(GO), "--shop", SHOP, "--start", "2026-06-01")[0] == 0
+
+
+@pytest.mark.parametrize(("more", "said"), [
+    (["--option", "buff"], "--option is 'buff'; choose one of: buff only"),
+    (["--start", "1.6.2026"], "write the day as 2026-05-31"),
+    (["--csv", "lines.txt"], "name a file that ends in .csv"),
+    (["--xlsx", "lines.xls"], "name a file that ends in .xlsx"),
+])
+def test_quote_refuses_in_one_line(more: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["quote", DEMO, "--shop", SHOP, *more]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert said in err
+
+
+@pytest.mark.parametrize(("quote", "said"), [
+    ({"margin_percent": 100.0}, "margin_percent"),
+    ({"taxes": [{"name": "tax", "percent": 500.0}]}, "percent"),
+    ({"taxes": [{"name": "tax", "percent": -5.0}]}, "percent"),
+    ({"currency": "XQX"}, "XQX"),
+])
+def test_quote_names_terms_that_cannot_be(quote: dict[str, Any], said: str, capsys: pytest.CaptureFixture[str],
+                                          tmp_path: Path) -> None:
+    shop = tmp_path / "our.shop.json"
+    shop.write_text(json.dumps({**json.loads(Path(SHOP).read_bytes()), "quote": quote}), encoding="utf-8")
+    assert cli.main(["quote", DEMO, "--shop", str(shop), "--start", "2026-06-01"]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert said in err
 
 
 # Options.
