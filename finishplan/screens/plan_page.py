@@ -24,7 +24,7 @@ from finishplan.screens.parts import (
     why,
 )
 from finishplan.screens.parts.answers import Source
-from finishplan.screens.parts.markup import h, items, mark, p, put
+from finishplan.screens.parts.markup import h, items, mark, p, put, to
 from finishplan.workup import Answer
 
 WAYS = {"Survey": "To its survey", "Jobs": "To the jobs"}
@@ -94,11 +94,11 @@ def ways() -> None:
 
 
 def first(answer: Answer) -> None:
-    """Write the verdict sentence, then one line a panel."""
+    """Write the verdict sentence, then one line a panel; its name leads to the panel below."""
     rows = []
-    for panel in answer.plan.panels:
+    for number, panel in enumerate(answer.plan.panels):
         shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
-        named = f"<div>{p(panel.name, 'name')}{p(shown.word)}</div>"
+        named = f'<div><p class="name">{to(panels.place_of(number), panel.name)}</p>{p(shown.word)}</div>'
         rows.append(f"<li>{mark(shown)}{named}{p(lines.panel_gist(panel))}</li>")
     put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
 
@@ -109,9 +109,9 @@ def every_panel(answer: Answer) -> None:
     Each stands in a place of its own, so that a box opened in one stays open when another changes.
     """
     axis_um = axis_um_for(answer.plan)
-    for surveyed, panel in zip(answer.job.panels, answer.plan.panels, strict=True):
+    for number, (surveyed, panel) in enumerate(zip(answer.job.panels, answer.plan.panels, strict=True)):
         with st.container():
-            panels.head(panel)
+            panels.head(panel, number)
             panel_choices.panel_choices(answer.job, surveyed)
             panels.zones(panel)
             panels.steps(panel)

@@ -140,3 +140,14 @@ def test_a_number_tells_its_sum_and_its_sources_when_asked(
     pick(page, "Numbers of", "the whole job", settled)
     assert page.locator(".fp-sums").inner_text().startswith("set-up")
     assert serious(page) == []
+
+
+def test_names_of_the_first_list_lead_to_their_panels(visit: Callable, open_demo: Callable) -> None:
+    page = visit(820, 1180)
+    open_demo(page)
+    link = page.locator(".fp-first a").nth(4)
+    link.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_timeout(300)
+    place = page.get_by_role("heading", name=link.inner_text(), exact=True).bounding_box()
+    assert 40 < place["y"] < 400

@@ -50,7 +50,7 @@ def words(app: AppTest) -> str:
 
 def minutes_of(app: AppTest, panel: str) -> str:
     """What the first list says of a panel."""
-    found = re.search(rf'<p class="name">{re.escape(panel)}</p>.*?</li>', words(app), re.DOTALL)
+    found = re.search(rf'<a href="#panel-[0-9]+">{re.escape(panel)}</a>.*?</li>', words(app), re.DOTALL)
     assert found, panel
     return found[0]
 
@@ -243,6 +243,14 @@ def test_names_with_markup_show_as_typed_in_labels() -> None:
     assert not app.exception and not app.error
     assert "\\*bold\\*" in app.button("undo_choice").label and "\\:red\\[" in app.button("undo_choice").label
     assert "<b>lid" not in words(app)
+
+
+def test_a_large_job_says_that_it_is_being_planned() -> None:
+    raw = demo()
+    raw["panels"] = [{**raw["panels"][3], "name": f"panel {k}"} for k in range(30)]
+    app = opened(raw)
+    assert [t.value for t in app.toast] == ["Planning 30 panels with 30 entries of damage: a moment."]
+    assert not opened(demo()).toast
 
 
 def test_closing_the_job_forgets_its_choices() -> None:

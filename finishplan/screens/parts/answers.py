@@ -13,13 +13,15 @@ from finishplan.planning.risk_result import Risk
 from finishplan.records.files import read_job_bytes, read_shop_bytes
 from finishplan.screens.parts import kept
 from finishplan.shop.profile import apply_shop, default_profile
-from finishplan.survey.job import read_job_dict
+from finishplan.survey.job import Job, read_job_dict
 from finishplan.workup import SEED, Answer, with_risk, work_up
 
 ANSWER = "answer"
 """Answers already worked out, by what was open: going back to an earlier choice shows at once."""
 RISK = "risk"
 MOST_KEPT = 8
+MANY_PANELS, MANY_DEFECTS = 25, 60
+"""From here on a plan takes over a second."""
 T = TypeVar("T")
 
 
@@ -66,7 +68,15 @@ def planned(source: Source) -> Answer:
     profile = kept.shop_now().profile if source.stored else default_profile()
     if source.shop:
         profile = apply_shop(profile, read_shop_bytes(source.shop, source.shop_name))
+    tell_if_long(job)
     return work_up(job, profile, sequence=source.sequence or None, draws=0)
+
+
+def tell_if_long(job: Job) -> None:
+    """Say that a large job is being planned; a usual one is done before it could be read."""
+    entries = [defect for panel in job.panels for zone in panel.zones for defect in zone.defects]
+    if len(job.panels) >= MANY_PANELS or len(entries) >= MANY_DEFECTS:
+        st.toast(f"Planning {len(job.panels)} panels with {len(entries)} entries of damage: a moment.")
 
 
 def audited(source: Source) -> Risk:

@@ -57,6 +57,8 @@ SHEET = """
 .fp-first li { display: grid; grid-template-columns: 1.6rem minmax(7rem, 11rem) 1fr; gap: 0 .4rem;
   padding: .45rem 0; border-top: 1px solid var(--line); }
 .fp-first .name { font-weight: 600; }
+.fp-first a { color: inherit; text-decoration-color: var(--line); text-underline-offset: .2em; }
+.fp h2 { scroll-margin-top: 4.5rem; }
 .fp-panel { border-top: 2px solid currentColor; padding-top: 1rem; margin-top: 2rem; }
 .fp-panel .go { display: flex; gap: .6rem; align-items: baseline; margin-top: .3rem; }
 .fp-zones li { display: grid; grid-template-columns: 1.6rem minmax(7rem, 11rem) 1fr; gap: 0 .4rem;

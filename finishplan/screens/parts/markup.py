@@ -27,9 +27,15 @@ def literal(words: str) -> str:
     return "".join(f"\\{letter}" if letter in "\\`*_{}[]()#+-.!|<>$~:" else letter for letter in words)
 
 
-def h(level: int, words: str) -> str:
-    """Return a heading."""
-    return f"<h{level}>{escape(words)}</h{level}>"
+def h(level: int, words: str, place: str = "") -> str:
+    """Return a heading; ``place`` is the name that ``to`` leads to."""
+    held = f' id="{escape(place, quote=True)}"' if place else ""
+    return f"<h{level}{held}>{escape(words)}</h{level}>"
+
+
+def to(place: str, words: str) -> str:
+    """Return a link to a heading of the same page."""
+    return f'<a href="#{escape(place, quote=True)}">{escape(words)}</a>'
 
 
 def more(head: str, *pieces: str) -> str:

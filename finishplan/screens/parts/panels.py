@@ -16,11 +16,16 @@ from finishplan.survey.job import Panel
 OWN_TIME = "A dash under own time: it goes with the zone's own steps, or nothing is done."
 
 
-def head(panel: PanelPlan) -> None:
-    """Write the panel's name and whether it may be started."""
+def place_of(number: int) -> str:
+    """Return the name of a panel's place on the page."""
+    return f"panel-{number}"
+
+
+def head(panel: PanelPlan, number: int) -> None:
+    """Write the panel's name and whether it may be started; ``number`` is its place among the panels."""
     shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
     start = f'<p class="go">{mark(shown)}<strong>{escape(lines.start_words(panel))}</strong></p>'
-    put("fp-panel", h(2, panel.name), start, p(lines.panel_setting(panel), "quiet"))
+    put("fp-panel", h(2, panel.name, place_of(number)), start, p(lines.panel_setting(panel), "quiet"))
 
 
 def zones(panel: PanelPlan) -> None:
