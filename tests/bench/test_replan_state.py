@@ -8,6 +8,7 @@ import pytest
 from bench_jobs import PEEL, answer, panel, zone
 from bench_logs import NINE, Book, at, work_step
 
+from finishplan import wording
 from finishplan.bench.course import course_of
 from finishplan.bench.progress import progress
 from finishplan.bench.replan import replan
@@ -123,3 +124,23 @@ def test_a_step_counts_as_left_while_one_zone_has_it_to_do() -> None:
     assert left_to_do(made.plan.panels[0], zones) == (names[-1],)
     book.done(names[-1], zone="field")
     assert left_to_do(made.plan.panels[0], list(at(made, book).zones)) == ()
+
+
+def test_what_changes_is_said_in_film_and_in_readings() -> None:
+    made, book = found(), Book()
+    first = made.plan.panels[0].sequence[0]
+    work_step(book, made.job, made.plan, 0, first)
+    for line in [line for line in book.lines if line.kind == "reading"]:
+        book.add("set aside", values={"line": line.number, "reason": "read again"})
+    for spot, um in enumerate((402, 398, 405, 400, 395), start=1):
+        book.read(um - 31.0, spot, first)
+    book.add("defect seen", panel="part", zone="field", values={"defect": 0, "seen": "still there", "depth_um": 12.0})
+    then = replan(made.job, made.profile, made.plan, book.lines)
+    said = {change.what for change in then.changes}
+    rest = made.plan.panels[0].zones[0].removal_um - made.plan.panels[0].steps[0].zones[0].removal_um
+    now = then.plan.panels[0].zones[0]
+    assert now.removal_um > rest + 1.0
+    assert (f"{wording.removal_words(now.removal_um)} um still to be taken, by the old plan "
+            f"{wording.removal_words(rest)}") in said
+    assert f"the film is 369 um in the mean, by the old plan 385; we count on {int(now.film_low_um)}" in said
+    assert all("P800 done; read 371, 367, 374, 369, 364 um (mean 369); that is -31 um" in c.why for c in then.changes)
