@@ -20,7 +20,7 @@ from finishplan.safety.cautions import Caution, other_figures
 from finishplan.safety.day_sums import day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked
-from finishplan.screens.parts import guard, opening
+from finishplan.screens.parts import answers, guard, opening
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
 
@@ -33,16 +33,16 @@ INPUTS = ("input", "value", "unit", "kind", "where it comes from")
 
 def page() -> None:
     """Show the safety page of what is open, or the door."""
-    source = opening.opened()
-    if source is None:
-        put("fp-door", h(1, "What can hurt somebody on this job."),
-            p("Open a job to see the cautions it raises, with the sums behind them.", "quiet"))
-        opening.controls()
-        return
     try:
-        answer = opening.answer_of(source)
+        source = opening.opened()
+        answer = answers.answer_of(source) if source else None
     except FinishplanError as error:
         guard.show(str(error))
+        opening.controls()
+        return
+    if answer is None:
+        put("fp-door", h(1, "What can hurt somebody on this job."),
+            p("Open a job to see the cautions it raises, with the sums behind them.", "quiet"))
         opening.controls()
         return
     content(answer)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens import plan_page
-from finishplan.screens.parts import look
+from finishplan.screens import jobs_page, plan_page, safety_page, survey_page
+from finishplan.screens.parts import going, look
 from finishplan.screens.parts.guard import guarded
 
-PAGES = {"Plan": plan_page.page}
+PAGES = {"Jobs": jobs_page.page, "Survey": survey_page.page, "Plan": plan_page.page, "Safety": safety_page.page}
 """The pages by name, in the order in which a job walks through them; the first is the one at the door."""
 
 
@@ -17,11 +17,12 @@ def main() -> None:
     st.set_page_config(page_title="finishplan", layout="wide", initial_sidebar_state="collapsed")
     look.put_on()
     names = list(PAGES)
-    pages = [
-        st.Page(guarded(PAGES[name]), title=name, url_path=name.lower(), default=name == names[0])
+    pages = {
+        name: st.Page(guarded(PAGES[name]), title=name, url_path=name.lower(), default=name == names[0])
         for name in names
-    ]
-    st.navigation(pages, position="top").run()
+    }
+    going.remember(pages)
+    st.navigation(list(pages.values()), position="top").run()
 
 
 if __name__ == "__main__":

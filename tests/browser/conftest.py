@@ -46,14 +46,21 @@ def wait_for_health(url: str, server: subprocess.Popen[bytes], seconds: float = 
 
 
 @pytest.fixture(scope="session")
-def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def data_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the running app keeps its jobs."""
+    return tmp_path_factory.mktemp("kept")
+
+
+@pytest.fixture(scope="session")
+def app(tmp_path_factory: pytest.TempPathFactory, data_folder: Path) -> Iterator[str]:
     """The address of a running app."""
     port = free_port()
     log = tmp_path_factory.mktemp("app") / "log.txt"
     with log.open("wb") as out:
         server = subprocess.Popen(
             [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}"],
-            cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL)
+            cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL,
+            env={**os.environ, "FINISHPLAN_DATA": str(data_folder), "FINISHPLAN_DB": ""})
         try:
             wait_for_health(f"http://127.0.0.1:{port}", server)
             yield f"http://127.0.0.1:{port}"
@@ -95,16 +102,17 @@ def visit(app: str, browser: object) -> Iterator[Callable[..., object]]:
                 if urlsplit(r.url).scheme not in ("data", "blob") and urlsplit(r.url).hostname != "127.0.0.1"
                 else None)
 
-    def go(width: int = 1280, height: int = 900, scheme: str = "light") -> object:
+    def go(width: int = 1280, height: int = 900, scheme: str = "light", path: str = "plan") -> object:
         context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme,
                                       has_touch=width < 1000)
         contexts.append(context)
         page = context.new_page()
         page.set_default_timeout(20_000)
         watch(page)
-        page.goto(app)
+        page.goto(f"{app}/{path}")
         settle(page)
-        page.get_by_role("button", name="Open the demo job").wait_for()
+        if path == "plan":
+            page.get_by_role("button", name="Open the demo job").wait_for()
         return page
 
     yield go

@@ -20,7 +20,8 @@ def test_sheet_is_plain_data_inside_its_own_bounds(panel: Panel) -> None:
     for zone in panel.zones:
         sheet = json.loads(json.dumps(tap_sheet(panel, zone.name)))
         x, y, width, height = sheet["box"]
-        assert sheet["w"] == width + 2 * MARGIN_PX and min(x, y) >= 0 and x + width <= sheet["w"] and y + height <= sheet["h"]
+        assert sheet["w"] == width + 2 * MARGIN_PX and min(x, y) >= 0
+        assert x + width <= sheet["w"] and y + height <= sheet["h"]
         assert height >= 90
         for mark in [*sheet["spots"], *sheet["defects"]]:
             assert x <= mark["x"] <= x + width and y <= mark["y"] <= y + height
