@@ -12,6 +12,8 @@ ZONE_CAPTION = ("With stops: the marked spot is read as the first grade comes do
                 "reading. Services: how many like this one the film holds before and after. A dash: nothing is taken.")
 LEVEL_HEADS = ("", "planned", "half", "4 in 5", "9 in 10")
 LEVEL_CAPTION = "What half, 4 in 5 and 9 in 10 of such jobs stay under. A safe price rests on 4 in 5."
+HOURS = "time, without hardware and supervision"
+"""What the simulated hours are of: the plan's own minutes and the allowances."""
 MOST_READINGS = 3
 
 
@@ -61,7 +63,7 @@ def services_words(services: ServicesLeft | None) -> str:
 def hours_row(found: Levels) -> tuple[str, ...]:
     """Return the hours as a row: planned, and what jobs stay under."""
     shown = (found.planned, found.one_in_two, found.four_in_five, found.nine_in_ten)
-    return ("time of one person", *(wording.minutes_words(minutes) for minutes in shown))
+    return (HOURS, *(wording.minutes_words(minutes) for minutes in shown))
 
 
 def cost_row(found: Levels, currency: str) -> tuple[str, ...]:

@@ -97,7 +97,7 @@ def test_chances_are_one_in_n_with_how_far_the_draws_leave_them_open() -> None:
 
 def test_hours_and_cost_are_rows_planned_first() -> None:
     found = Levels(100.0, 110.0, 130.0, 150.5, (1.0, 1.0, 1.0))
-    assert risk_words.hours_row(found) == ("time of one person", "1 h 40", "1 h 50", "2 h 10", "2 h 30")
+    assert risk_words.hours_row(found) == (risk_words.HOURS, "1 h 40", "1 h 50", "2 h 10", "2 h 30")
     assert risk_words.cost_row(found, "EUR") == ("labour, EUR", "100", "110", "130", "151")
     assert risk_words.cost_row(found, "")[0] == "labour"
     assert risk_words.services_words(ServicesLeft((2, 3), (1, 1))) == "2 to 3, then 1"
