@@ -9,7 +9,6 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.paper import survey_words
-from finishplan.paper.survey_words import Standing
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
     following,
@@ -45,13 +44,16 @@ def page() -> None:
     survey_head.masthead(opened)
     follows = st.container(key="standing")
     survey_head.conflict()
-    survey_finish.section(job)
+    survey_finish.first(job)
     panel = survey_walk.panel_of(job)
     survey_walk.pick(job, panel)
-    zone = survey_walk.head(panel)
+    survey_walk.head(panel)
+    with st.container(horizontal=True, key="zone_and_mode", vertical_alignment="bottom"):
+        zone, mode = survey_walk.zone_of(panel), survey_walk.mode()
     film = st.container(key="film")
-    entries(opened, job, panel, zone)
+    entries(opened, job, panel, zone, mode)
     survey_walk.onward(job, panel)
+    odd = st.container(key="odd")
     survey_finish.about(job)
     survey_more.sheets(opened)
     survey_more.history(opened)
@@ -65,7 +67,9 @@ def page() -> None:
     with film:
         put("", p(survey_words.film_line(zone, standing.zone(panel.name, zone.name))))
     with follows:
-        beside_the_plan(standing)
+        following.show(standing)
+    with odd:
+        following.all_missing(standing)
 
 
 def door() -> None:
@@ -79,9 +83,9 @@ def door() -> None:
             going.go("Jobs")
 
 
-def entries(opened: Opened, job: Job, panel: Panel, zone: Zone) -> None:
+def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> None:
     """Show what is being entered, with the drawing that is tapped on."""
-    mode, at, body = survey_walk.mode(), (panel.name, zone.name), opened.body
+    at, body = (panel.name, zone.name), opened.body
     if mode != "Readings":
         questions.show(opened.id)
     held: Mapping[str, Any] = zone_at(body, *at)
@@ -104,13 +108,3 @@ def entries(opened: Opened, job: Job, panel: Panel, zone: Zone) -> None:
         survey_panel.panel_form(panel)
         survey_panel.zone_form(zone, at)
         survey_panel.more(job, panel)
-
-
-def beside_the_plan(standing: Standing) -> None:
-    """Write what the survey amounts to so far, what is missing, and the reading to take next."""
-    following.show(standing)
-    if len(standing.missing) > 1:
-        with st.expander("All that is missing or odd", key="missing_open"):
-            following.all_missing(standing)
-
-

@@ -84,5 +84,7 @@ def _next(waiting: Next) -> None:
 
 
 def all_missing(standing: Standing) -> None:
-    """Write everything that is missing or odd, in walking order."""
-    put("fp-notes", items(f"<li>{p(line)}</li>" for line in standing.missing))
+    """Write, closed, everything that is missing or odd, in walking order."""
+    if len(standing.missing) > 1:
+        with st.expander("All that is missing or odd", key="missing_open"):
+            put("fp-notes", items(f"<li>{p(line)}</li>" for line in standing.missing))

@@ -5,12 +5,17 @@ from __future__ import annotations
 import streamlit as st
 
 SHEET = """
-.fp-job h1 { font-size: 1.7rem; }
+.fp-job h1 { font-size: 1.5rem; }
+.fp-mast.fp-job { padding-bottom: .5rem; }
+.fp-walked { display: flex; flex-wrap: wrap; gap: 0 1rem; align-items: baseline; border-top: 2px solid currentColor;
+  padding-top: .6rem; }
+.fp-walked h2 { margin: 0; }
 .st-key-standing { border-left: 6px solid #0072B2; padding: .2rem 0 .2rem 1rem; }
-.fp-standing .first { font-size: 1.3rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif; }
-.fp-next { min-height: 3.4rem; }
-.fp-standing .missing { margin-top: .4rem; }
-.fp-standing p { max-width: 76ch; }
+.fp-standing .first { font-size: 1.2rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif; }
+.fp-next { min-height: 2.6rem; }
+.fp-standing .missing, .fp-next p { font-size: .92rem; }
+.fp-standing .missing { margin-top: .3rem; }
+.st-key-standing { gap: .4rem; }
 .fp-conflict li, .fp-history li { padding: .3rem 0; border-top: 1px solid var(--line); }
 .fp-history li { display: grid; grid-template-columns: 3rem 15rem 1fr; gap: 0 .6rem; }
 .fp-asked { border-top: 2px solid currentColor; padding-top: .5rem; font-size: 1.15rem; }

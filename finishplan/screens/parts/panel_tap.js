@@ -22,6 +22,7 @@ export default function ({ data, setStateValue, parentElement }) {
   const scale = () => 1 / (svg.getScreenCTM()?.a || 1);
 
   const draw = () => {
+    svg.dataset.box = data.box.join(",");
     svg.setAttribute("viewBox", `0 0 ${data.w} ${data.h}`);
     const px = scale();
     svg.replaceChildren(element("title", {}, data.alt));
@@ -79,6 +80,10 @@ export default function ({ data, setStateValue, parentElement }) {
 
   draw();
   arm();
+  if (kept.panel !== undefined && kept.panel !== data.context.panel) {  // walked on: start at the panel's head
+    document.querySelector(".st-key-panel_head")?.scrollIntoView({ block: "start" });
+  }
+  kept.panel = data.context.panel;
   kept.watch?.disconnect();
   kept.watch = new ResizeObserver(draw);
   kept.watch.observe(svg.parentElement ?? svg);

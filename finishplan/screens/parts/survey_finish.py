@@ -21,16 +21,17 @@ TESTS = ("How: a drop of solvent on a hidden spot, the smell when it is sanded, 
          "maker. Nothing is sanded before the finish is shown to be polyester.")
 
 
-def section(job: Job) -> None:
-    """Show finish and build: open until both are known, one line after that."""
-    known = job.finish_id.result != "unknown" and job.build != "unknown"
-    if known:
-        said = f"Finish: {job.finish_id.result}. Build: {job.build}."
-        with st.expander(said, key="finish_known"):
-            _finish(job)
-    else:
+def known(job: Job) -> bool:
+    """Tell whether finish and build are both known."""
+    return job.finish_id.result != "unknown" and job.build != "unknown"
+
+
+def first(job: Job) -> None:
+    """Ask for finish and build before anything else, until both are known."""
+    if not known(job):
         put("fp-panel", h(2, "Finish and build first"), p(TESTS, "quiet"))
         _finish(job)
+
 
 def _finish(job: Job) -> None:
     base = held(FINISH, job_as_dict(job))
@@ -55,7 +56,10 @@ def _finish(job: Job) -> None:
 
 
 def about(job: Job) -> None:
-    """Show what is known of the instrument, the place of work and the people."""
+    """Show what is known of the finish, the instrument, the place of work and the people."""
+    if known(job):
+        with st.expander(f"Finish: {job.finish_id.result}. Build: {job.build}.", key="finish_known"):
+            _finish(job)
     with st.expander("Instrument, place and people", key="about_open"):
         _about(job)
 

@@ -67,20 +67,23 @@ def around(names: list[str], name: str) -> tuple[str, str]:
     return "".join(names[:place][-1:]), "".join(names[place:][1:2])
 
 
-def head(panel: Panel) -> Zone:
-    """Write the panel's name and how it lies; return the zone that is chosen."""
+def head(panel: Panel) -> None:
+    """Write the panel's name and how it lies."""
     setting = ", ".join([panel.face, panel.position, panel.exposure, *(["off the instrument"] if panel.off else [])])
-    put("fp-panel", h(2, panel.name), p(setting, "quiet"))
+    with st.container(key="panel_head"):
+        put("fp-walked", h(2, panel.name), p(setting, "quiet"))
+
+
+def zone_of(panel: Panel) -> Zone:
+    """Show the panel's zones; return the one that is chosen."""
     names = [zone.name for zone in panel.zones]
-    if len(names) == 1:
-        return panel.zones[0]
     chosen = st.segmented_control("Zone", names, default=names[0], required=True, key=f"survey zone {panel.name}",
                                   format_func=lambda name: plain(str(name)), persist_state="session")
     return next((zone for zone in panel.zones if zone.name == chosen), panel.zones[0])
 
 
 def mode() -> str:
-    """Return what is being entered."""
+    """Show what may be entered; return what is."""
     chosen = st.segmented_control("What is entered", list(MODES), default="Readings", required=True, key=MODE,
-                                  label_visibility="collapsed", persist_state="session")
+                                  persist_state="session")
     return str(chosen or "Readings")

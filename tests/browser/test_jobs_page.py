@@ -1,0 +1,55 @@
+"""Jobs in a real browser: the demo in one click, a job from an instrument's parts, and both looks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+pytestmark = pytest.mark.browser
+
+
+def serious(page: Any) -> list[str]:
+    found = Axe().run(page).response["violations"]
+    return [f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}" for v in found if v["impact"] in ("serious", "critical")]
+
+
+def test_the_demo_opens_in_one_click(visit: Callable) -> None:
+    page = visit(1280, 900, "light", "")
+    page.get_by_role("button", name="Open the demo job").click()
+    page.get_by_role("heading", name="Demo (invented): salon grand, lid and rim").wait_for()
+    page.get_by_text(re.compile("panels can start")).wait_for()
+    assert "/survey?job=" in page.url
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "dark"), (820, "light")])
+def test_a_job_is_started_found_and_put_away(
+    visit: Callable, settled: Callable, width: int, scheme: str,
+) -> None:
+    page = visit(width, 1180, scheme, "")
+    title = f"Practice upright {width}"
+    page.get_by_role("button", name="Start a job").click()
+    page.get_by_text("upright", exact=True).click()
+    settled(page)
+    assert serious(page) == []
+    page.get_by_label("Title", exact=True).fill(title)
+    page.get_by_role("button", name="Start with these parts").click()
+    page.get_by_role("heading", name="Finish and build first").wait_for()
+    assert page.locator("h1").inner_text() == title
+    page.get_by_role("link", name="Jobs").click()
+    page.get_by_label(re.compile("^Find by title")).fill(title)
+    page.keyboard.press("Enter")
+    row = page.locator("[class*=st-key-job_]", has_text=title)
+    row.get_by_role("button", name="More").click()
+    row.get_by_role("button", name="Archive").wait_for()
+    settled(page)
+    assert serious(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    with page.expect_download() as got:
+        row.get_by_role("button", name="Job file").click()
+    assert title in got.value.path().read_text(encoding="utf-8")
+    row.get_by_role("button", name="Archive").click()
+    page.get_by_text("No job of that kind").wait_for()
