@@ -144,10 +144,12 @@ def packs_words(packs: int | None) -> str:
 
 def material_words(line: MaterialLine) -> str:
     """Return one thing to lay out: what, how much, in how many packs, and what to know of it."""
+    note = f" ({line.note})" if line.note else ""
+    if line.quantity is None:
+        return f"{line.item}: {wording.DASH}{note}"
     amount = wording.quantity_words(line.quantity)
     unit = line.unit.removesuffix("s") if amount == "1" else line.unit
     packs = f", {wording.counted(line.packs, 'pack')}" if line.packs is not None else ""
-    note = f" ({line.note})" if line.note else ""
     return f"{line.item}: {amount} {unit}{packs}{note}"
 
 

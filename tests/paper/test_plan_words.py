@@ -8,7 +8,8 @@ from dataclasses import replace
 import made_plans as made
 import pytest
 
-from finishplan.paper import risk_words, sources_used, why_words
+from finishplan.paper import lines, risk_words, sources_used, why_words
+from finishplan.planning.materials import MaterialLine
 from finishplan.planning.result import AskingLess, CloseCall, CurvePoint, RunnerUp
 from finishplan.planning.risk import audit
 from finishplan.planning.risk_result import Chance, Levels, ServicesLeft
@@ -81,6 +82,15 @@ def test_a_test_spot_is_told_with_place_steps_and_change() -> None:
     lines = why_words.spot_words(found.plan, found.before_test_spot)
     assert lines[0].startswith("This plan against the one before the test spot: ")
     assert why_words.spot_place_words(demo()) == "" == why_words.spot_steps_words(demo())
+
+
+@pytest.mark.parametrize(("line", "said"), [
+    (MaterialLine("sheet P600", 1.0, "sheets", None, "wet, graded P"), "sheet P600: 1 sheet (wet, graded P)"),
+    (MaterialLine("sheet P800", 4.0, "sheets", 1, ""), "sheet P800: 4 sheets, one pack"),
+    (MaterialLine("fill resin", None, "g", None, "no fill has a size"), "fill resin: – (no fill has a size)"),
+])
+def test_things_to_lay_out_say_how_much_or_why_not(line: MaterialLine, said: str) -> None:
+    assert lines.material_words(line) == said
 
 
 # How sure.
