@@ -169,12 +169,14 @@ def chance_words(chance: float, draws: int | None = None) -> str:
     return f"{tenths // shared} in {10 // shared}"
 
 
-def quantity_words(quantity: float) -> str:
-    """Return a quantity to two digits, rounded up, without idle noughts.
+def quantity_words(quantity: float | None) -> str:
+    """Return a quantity to two digits, rounded up, without idle noughts; a dash for one not known.
 
     >>> quantity_words(94.5), quantity_words(3.0), quantity_words(0.42)
     ('95', '3', '0.42')
     """
+    if quantity is None:
+        return DASH
     text = removal_words(quantity)
     return text.rstrip("0").rstrip(".") if "." in text else text
 

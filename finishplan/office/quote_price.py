@@ -145,7 +145,7 @@ def materials_cost(materials: Sequence[MaterialLine], profile: Profile) -> tuple
     prices, cost, missing = profile.file.prices, ZERO, []
     for line in materials:
         price = prices.get(line.item)
-        if price is None:
+        if price is None or line.quantity is None:
             missing.append(line.item)
         else:
             cost += of_float(line.quantity) / exact(price.pack) * exact(price.price)

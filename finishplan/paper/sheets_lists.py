@@ -52,7 +52,7 @@ def materials_section(answer: Answer) -> Section:
     return Section("Materials", head_name(answer.job.title), tuple(blocks))
 
 
-def amount_words(quantity: float, unit: str) -> str:
+def amount_words(quantity: float | None, unit: str) -> str:
     """Return a quantity with its unit, one of it in the singular.
 
     >>> amount_words(1.0, "sheets"), amount_words(4.0, "sheets"), amount_words(112.0, "g")

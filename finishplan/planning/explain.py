@@ -254,7 +254,7 @@ def opened_calls(tables: JobTables, base: Totals, at: At, zone: ZoneProblem) -> 
     change = new.minus(base)
     if change.refers >= 0 and change.untouched >= 0:
         return []
-    words = changes_words(change, f"with {wording.film_words(more)} um more")
+    words = changes_words(change, f"with {wording.least_words(more)} um more")
     return [CloseCall("film", f"{zone.zone.name}: film to spend", -more, words)]
 
 
@@ -327,7 +327,7 @@ def less_of(tables: JobTables, base: Totals, at: At, i: int) -> tuple[float, lis
         _, _, new = solved(tables, with_wish(tables.problem, at, entry.index, wish))
         change = base.minus(new)
         worth = change.minutes + tables.problem.policy.refer_price * change.refers
-        if worth > 0.05:
+        if worth > 0.5 or change.film_um_m2 > 0.05:
             lines.append(AskingLess(place, wish, change.minutes, change.film_um_m2, change.refers))
         best = max(best, worth)
     return best, lines

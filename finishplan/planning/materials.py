@@ -18,7 +18,8 @@ class MaterialLine:
     """One line of the tick list: quantity used, whole packs where the shop has a price, and why."""
 
     item: str
-    quantity: float
+    quantity: float | None
+    """None where it cannot be worked out; the note says why."""
     unit: str
     packs: int | None
     note: str
@@ -48,7 +49,7 @@ def materials(plan: Plan, profile: Profile, catalyst_percent: float | None = Non
 def with_packs(line: MaterialLine, prices: Mapping[str, Price]) -> MaterialLine:
     """Return a line with whole packs where the shop says what a pack holds."""
     price = prices.get(line.item)
-    if price is None:
+    if price is None or line.quantity is None:
         return line
     packs = math.ceil(line.quantity / price.pack - 1e-9)
     return MaterialLine(line.item, line.quantity, line.unit, packs, line.note)
@@ -140,7 +141,7 @@ def fill_lines(plan: Plan, profile: Profile, catalyst_percent: float | None) -> 
     grams = resin_grams(plan, profile, catalyst_percent)
     unknown = sum(d.count for d in fills if d.fill_volume_cm3 is None)
     if grams is None:
-        return [MaterialLine("fill resin", 0.0, "g", None, "no fill has a size: give length and width, or missing_ml")]
+        return [MaterialLine("fill resin", None, "g", None, "no fill has a size: give length and width, or missing_ml")]
     note = "mixed in small batches; shrinks 5 to 8 % by volume, some to 13"
     if unknown:
         note += f"; without {unknown} of unknown size (give length and width, or missing_ml)"

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from finishplan.errors import BadValue
 from finishplan.planning.gloss import check_gloss_target
@@ -147,6 +148,7 @@ def build_problem(
     Raises UnknownName where the job names a step that the shop does not have.
     """
     policy = profile.policy
+    check_test_order(job, profile)
     chosen = favour or job.crew.favour
     panels = tuple(panel_problem(job, profile, panel) for panel in job.panels)
     return Problem(
@@ -167,6 +169,19 @@ def with_wish(problem: Problem, at: tuple[int, int], index: int, wish: str) -> P
     changed = list(problem.panels)
     changed[at[0]] = panel_problem(job, problem.profile, panels[at[0]])
     return replace(problem, job=job, panels=tuple(changed))
+
+
+def check_test_order(job: Job, profile: Profile) -> None:
+    """Refuse a test spot that was not worked gentlest step first: what it took then says nothing of the depth."""
+    if job.test_spot is None:
+        return
+    steps = [profile.step(s.step, "test_spot") for s in job.test_spot.steps]
+    for before, step in pairwise(steps):
+        if step.order >= before.order:
+            raise BadValue(
+                "step", step.name, f"a test spot goes gentlest first; after {before.name} only a coarser step says more",
+                "test_spot",
+            )
 
 
 SHEETS_BY_FACE = {"flat": "machine", "curved": "hand block", "moulded": "hand"}

@@ -54,9 +54,11 @@ def verdict_reasons(problem: Problem, facts: Facts, verdict: str) -> tuple[str, 
             barring = next(e for e in zone.entries if e.kind.bars_work)
             return (f"{entry_words(barring)} bars work over it: {barring.kind.note or barring.kind.meaning}",)
         names = ", ".join(entry_words(zone.entries[i]) for i in facts.referred)
-        return (f"{names or 'this zone'} is not dealt with here",)
+        return (f"not dealt with here: {names or 'this zone'}",)
     if not facts.done and not facts.asked:
         return ("nothing is asked here and nothing is done",)
+    if not facts.done:
+        return ("nothing is sanded or buffed here",)
     return (f"{spare_words(zone)}; enough",)
 
 
@@ -124,7 +126,8 @@ def entry_words(entry: Entry) -> str:
 def fits_words(entry: Entry, how: str) -> str:
     """Return one way that would fit, in words."""
     name = wording.defect_words(entry.kind.name, entry.count)
-    return {"soften": f"soften the {name} instead of removing", "leave": f"leave the {name}, as agreed"}[how]
+    ways = {"soften": f"soften the {name} instead of removing", "leave": f"leave the {name}, if the customer agrees"}
+    return ways[how]
 
 
 def why_repair(problem: Problem, cost: ZoneCost, removal_um: float, entry: Entry, plan: DefectPlan) -> str:
@@ -138,8 +141,11 @@ def why_repair(problem: Problem, cost: ZoneCost, removal_um: float, entry: Entry
             f"takes up to {wording.removal_words(plan.film_needed_um or 0)} um there{soft}"
         )
     if plan.repair == "fill":
-        opened = "buff" in entry.kind.repairs or "sand" in entry.kind.repairs
-        what = "opened to sound film" if opened else "material is missing"
+        narrow = entry.width_mm is None and bool({"buff", "sand"} & set(entry.kind.repairs))
+        opened = (entry.full_depth_um or 0.0) > problem.policy.fill_opened_over_um
+        what = "opened to sound film" if opened and narrow else "material is missing"
+        if narrow and not opened:
+            what = f"width not typed, taken as {problem.policy.fill_min_width_mm:g} mm or more: measure it"
         return f"{what}; filled proud and levelled by hand{soft}"
     if plan.repair == "leave":
         index = entry.index
@@ -167,12 +173,15 @@ def why_referred(problem: Problem, cost: ZoneCost, entry: Entry) -> str:
         return f"narrower than {problem.policy.fill_min_width_mm:g} mm and too shallow to open: resin does not flow in"
     if not zone.sheets_allowed and entry.with_zone:
         return "sheets are not allowed here, compounds do not reach it, and nothing else does"
+    if zone.previous is not None and not ways.by_tools.any():
+        return f"no sequence to this finish goes on from {zone.previous.name}"
     return f"{spare_words(zone)}: no allowed repair fits"
 
 
 def limited_by(zones: tuple[ZonePlan, ...], panel: PanelProblem) -> str:
     """Return what limits a panel: its tightest zone and the reading that makes it so."""
-    worked = [z for z in zones if z.removal_um > 0] or list(zones)
+    stopped = [z for z in zones if z.verdict in ("measure first", "not enough film")]
+    worked = stopped or [z for z in zones if z.removal_um > 0] or list(zones)
     tight = min(worked, key=lambda z: z.spare_um - (1.0 + z.overcut) * z.removal_um)
     problem = next(z for z in panel.zones if z.zone.name == tight.name)
     readings = problem.zone.readings

@@ -23,6 +23,7 @@ from finishplan.safety.noise import (
 from finishplan.safety.tables import workplace
 from finishplan.safety.vibration import a8, minutes_to, points, vibration_warnings
 from finishplan.safety.worked import Worked, assumed, number_of
+from finishplan.units import down
 
 BACKGROUND_DBA = 70.0
 RULE_OF_PLACE = {
@@ -178,6 +179,6 @@ def vibration_notes(parts: Sequence[TriggerTime], pairs: tuple[tuple[float, floa
     for part, (_, a) in zip(parts, pairs, strict=True):
         first, second = minutes_to(action, a), minutes_to(limit, a)
         if first is not None and second is not None:
-            found.append(f"{part.likely_m_per_s2.name}, {a:g} m/s2: {action:g} after {first:.0f} min, "
-                         f"{limit:g} after {second:.0f} min")
+            found.append(f"{part.likely_m_per_s2.name}, {a:g} m/s2: {action:g} after {down(first):.0f} min, "
+                         f"{limit:g} after {down(second):.0f} min")
     return tuple(found)

@@ -7,7 +7,7 @@ from typing import Any
 
 from finishplan.errors import BadValue, FinishplanError, as_filed
 from finishplan.survey.defects import KINDS
-from finishplan.survey.job import JOB_FORMAT, JOB_VERSION, Defect, Depth, Job, Panel, Zone
+from finishplan.survey.job import JOB_FORMAT, JOB_VERSION, Defect, Depth, Job, Panel, TestSpot, Zone
 
 
 def check_outline(raw: Any) -> None:
@@ -100,7 +100,18 @@ def check_test_spot(job: Job) -> None:
     if spot.defect >= len(zone.defects):
         last = f"the zone's last is {len(zone.defects) - 1}" if zone.defects else "the zone has none"
         raise BadValue("defect", spot.defect, f"defects count from 0, and {last}; name one of them", "test_spot")
+    check_film_fell(spot)
     early = next((step for step in spot.steps[:-1] if step.cleared), None)
     if early is not None:
         raise BadValue("cleared", as_filed(True), "only the last step can be; drop the steps after it",
                        f"test_spot, step {early.step!r}")
+
+
+def check_film_fell(spot: TestSpot) -> None:
+    """Refuse a test spot whose film is no less after than before: the gauge, not the hand, made that difference."""
+    if not spot.before or not spot.after:
+        return
+    was, now = sum(spot.before) / len(spot.before), sum(spot.after) / len(spot.after)
+    if now >= was:
+        raise BadValue("after", now, f"its mean must be under the mean before, {was:g} um; read the marked spot again",
+                       "test_spot")

@@ -11,6 +11,7 @@ from finishplan.paper import survey_words
 from finishplan.paper.survey_words import Standing
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import guard, kept
+from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.survey.job import Job
 
@@ -86,5 +87,5 @@ def _next(waiting: Next) -> None:
 def all_missing(standing: Standing) -> None:
     """Write, closed, everything that is missing or odd, in walking order."""
     if len(standing.missing) > 1:
-        with st.expander("All that is missing or odd", key="missing_open"):
-            put("fp-notes", items(f"<li>{p(line)}</li>" for line in standing.missing))
+        box("All that is missing or odd", "missing_open",
+            lambda: put("fp-notes", items(f"<li>{p(line)}</li>" for line in standing.missing)))

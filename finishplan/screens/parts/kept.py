@@ -46,8 +46,9 @@ def now() -> datetime:
 
 def who() -> str:
     """Return who works at this machine: as said in this session, else as said here last."""
-    said = st.session_state.get(WHO) or store().setting(_seat())
-    return str(said or NOBODY)
+    if WHO not in st.session_state:
+        st.session_state[WHO] = store().setting(_seat()) or NOBODY
+    return str(st.session_state[WHO])
 
 
 def say_who(name: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.screens.parts import doing
+from finishplan.screens.parts.box import box
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import h, p, put
@@ -58,10 +59,8 @@ def _finish(job: Job) -> None:
 def about(job: Job) -> None:
     """Show what is known of the finish, the instrument, the place of work and the people."""
     if known(job):
-        with st.expander(f"Finish: {job.finish_id.result}. Build: {job.build}.", key="finish_known"):
-            _finish(job)
-    with st.expander("Instrument, place and people", key="about_open"):
-        _about(job)
+        box(f"Finish: {job.finish_id.result}. Build: {job.build}.", "finish_known", lambda: _finish(job))
+    box("Instrument, place and people", "about_open", lambda: _about(job))
 
 
 def _about(job: Job) -> None:

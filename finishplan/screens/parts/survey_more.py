@@ -11,6 +11,7 @@ from finishplan.records.files import as_text
 from finishplan.records.kept import Opened, RevisionLine
 from finishplan.records.tables_in import read_table
 from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.box import box
 from finishplan.screens.parts.held import held, renew, renew_all
 from finishplan.screens.parts.markup import h, items, p, put
 from finishplan.screens.parts.plain import moment, plain
@@ -23,24 +24,27 @@ LINES = 30
 
 def sheets(opened: Opened) -> None:
     """Show readings and defects as files out and in, and the job file."""
-    with st.expander("Spreadsheets and the job file", key="sheets_open"):
-        body = opened.body
-        with st.container(horizontal=True, key="sheets_out"):
-            for what in tables.COLUMNS:
-                st.download_button(f"{what.capitalize()} as CSV", partial(tables.as_csv, body, what),
-                                   f"{what}.csv", "text/csv", key=f"csv {what}", on_click="ignore")
-            st.download_button("Both as XLSX", partial(tables.as_xlsx, body), "survey.xlsx", XLSX, key="xlsx",
-                               on_click="ignore")
-            st.download_button("The job file", partial(as_text, body), "job.json", "application/json", key="job_out",
-                               on_click="ignore")
-        what = st.segmented_control("A table to bring in holds", list(tables.COLUMNS), default="readings",
-                                    required=True, key="sheets what")
-        columns = ", ".join(tables.COLUMNS[str(what)])
-        put("", p(f"The first row names the columns: {columns}. Rows are added.", "quiet small"))
-        box = held("sheet box", None)
-        st.file_uploader("CSV or XLSX", type=["csv", "xlsx"], key=f"sheet {box.key}",
-                         on_change=doing.beside(SHEETS)(_bring_in), args=(f"sheet {box.key}", str(what)))
-        doing.show_trouble(SHEETS)
+    box("Spreadsheets and the job file", "sheets_open", lambda: _sheets(opened))
+
+
+def _sheets(opened: Opened) -> None:
+    body = opened.body
+    with st.container(horizontal=True, key="sheets_out"):
+        for what in tables.COLUMNS:
+            st.download_button(f"{what.capitalize()} as CSV", partial(tables.as_csv, body, what),
+                               f"{what}.csv", "text/csv", key=f"csv {what}", on_click="ignore")
+        st.download_button("Both as XLSX", partial(tables.as_xlsx, body), "survey.xlsx", XLSX, key="xlsx",
+                           on_click="ignore")
+        st.download_button("The job file", partial(as_text, body), "job.json", "application/json", key="job_out",
+                           on_click="ignore")
+    what = st.segmented_control("A table to bring in holds", list(tables.COLUMNS), default="readings",
+                                required=True, key="sheets what")
+    columns = ", ".join(tables.COLUMNS[str(what)])
+    put("", p(f"The first row names the columns: {columns}. Rows are added.", "quiet small"))
+    fresh = held("sheet box", None)
+    st.file_uploader("CSV or XLSX", type=["csv", "xlsx"], key=f"sheet {fresh.key}",
+                     on_change=doing.beside(SHEETS)(_bring_in), args=(f"sheet {fresh.key}", str(what)))
+    doing.show_trouble(SHEETS)
 
 
 def _bring_in(key: str, what: str) -> None:
@@ -53,21 +57,21 @@ def _bring_in(key: str, what: str) -> None:
 
 def history(opened: Opened) -> None:
     """Show who did what and when, and any old revision beside what stands."""
-    box = st.expander("History", key="history_open", on_change="rerun")
-    if not box.open:
-        return
-    with box:
-        found = kept.store().history(opened.id, LINES)
-        put("fp-history", items(_line(line) for line in found))
-        wordings = {line.number: line.wording for line in found}
-        old = st.selectbox("Compare what stands with revision", [line.number for line in found], key="history pick",
-                           format_func=lambda number: f"{number}: {wordings.get(number, '')}")
-        changed = kept.store().compare(opened.id, old, opened.revision)
-        put("fp-conflict", h(3, f"Since revision {old}"),
-            items(f"<li>{p(line)}</li>" for line in changed or ("nothing changed",)))
-        st.button(f"Go back to revision {plain(str(old))}", key="go_back", disabled=not changed,
-                  on_click=doing.beside(HISTORY)(_go_back), args=(opened, old))
-        doing.show_trouble(HISTORY)
+    box("History", "history_open", lambda: _history(opened))
+
+
+def _history(opened: Opened) -> None:
+    found = kept.store().history(opened.id, LINES)
+    put("fp-history", items(_line(line) for line in found))
+    wordings = {line.number: line.wording for line in found}
+    old = st.selectbox("Compare what stands with revision", [line.number for line in found], key="history pick",
+                       format_func=lambda number: f"{number}: {wordings.get(number, '')}")
+    changed = kept.store().compare(opened.id, old, opened.revision)
+    put("fp-conflict", h(3, f"Since revision {old}"),
+        items(f"<li>{p(line)}</li>" for line in changed or ("nothing changed",)))
+    st.button(f"Go back to revision {plain(str(old))}", key="go_back", disabled=not changed,
+              on_click=doing.beside(HISTORY)(_go_back), args=(opened, old))
+    doing.show_trouble(HISTORY)
 
 
 def _line(line: RevisionLine) -> str:

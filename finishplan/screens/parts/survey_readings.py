@@ -10,6 +10,7 @@ import streamlit as st
 from finishplan.paper import survey_words
 from finishplan.records.faults import StoreError
 from finishplan.screens.parts import doing, kept, number_pad, questions
+from finishplan.screens.parts.box import box
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import p, put, table
@@ -80,10 +81,13 @@ def listed(zone: Mapping[str, Any], at: At) -> None:
         return
     rows = [survey_words.reading_cells(reading) for reading in readings]
     put("fp-readings", table(f"Readings of {at[0]}, {at[1]}", HEADS, rows, numbers=(0,)))
-    with st.expander("Change or take out a reading", key="survey reading open"):
-        index = st.selectbox("Reading", range(len(readings)), key=f"survey reading {at} {len(readings)}",
-                             format_func=lambda k: ", ".join(cell for cell in rows[k] if cell))
-        _one(readings[index], index, at)
+    box("Change or take out a reading", "reading_open", lambda: _choose(readings, rows, at))
+
+
+def _choose(readings: list[Mapping[str, Any]], rows: list[tuple[str, ...]], at: At) -> None:
+    index = st.selectbox("Reading", range(len(readings)), key=f"survey reading {at} {len(readings)}",
+                         format_func=lambda k: ", ".join(cell for cell in rows[k] if cell))
+    _one(readings[index], index, at)
 
 
 def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
