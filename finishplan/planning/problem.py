@@ -179,7 +179,9 @@ def check_test_order(job: Job, profile: Profile) -> None:
     for before, step in pairwise(steps):
         if step.order >= before.order:
             raise BadValue(
-                "step", step.name, f"a test spot goes gentlest first; after {before.name} only a coarser step says more",
+                "step",
+                step.name,
+                f"a test spot goes gentlest first; after {before.name} only a coarser step says more",
                 "test_spot",
             )
 

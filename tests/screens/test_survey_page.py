@@ -1,31 +1,22 @@
 """The Survey page run without a browser: every edit kept at once, told by name, undone; two people at one job."""
-
 from __future__ import annotations
 
 import io
 import json
 import time
-from collections.abc import Callable
-from datetime import UTC, datetime
-from typing import Any
 
 import pytest
 from PIL import Image
-from streamlit.testing.v1 import AppTest
+from survey_kept import AT, LID, Survey, box, defects, fine, plainly, press, readings, type_row, words
 
 from finishplan.records import photos
 from finishplan.records.faults import StoreFull
 from finishplan.records.files import demo_job_path
-from finishplan.records.kept import Opened
 from finishplan.records.store import Store
 from finishplan.screens.parts import questions
 from finishplan.survey import edits_entries
-from finishplan.survey.edits import change_job, zone_at
+from finishplan.survey.edits import zone_at
 from finishplan.survey.templates import template_job
-
-AT = datetime(2031, 5, 6, 7, 8, tzinfo=UTC)
-LID = ("main lid, top", "field")
-Survey = Callable[..., AppTest]
 
 
 @pytest.fixture
@@ -33,39 +24,6 @@ def demo(kept_store: Store) -> str:
     body = json.loads(demo_job_path().read_text(encoding="utf-8"))
     return kept_store.start(body, "anna", AT).id
 
-
-def words(app: AppTest) -> str:
-    return " ".join(str(e.proto.body) for e in app.get("html"))
-
-
-def fine(app: AppTest) -> AppTest:
-    assert not app.exception and not app.error, [e.value for e in app.error]
-    return app
-
-
-def plainly(app: AppTest) -> list[str]:
-    return [error.value.replace("\\", "") for error in app.error]
-
-
-def press(app: AppTest, label: str) -> AppTest:
-    return next(b for b in app.button if b.label.replace("\\", "") == label).click().run()
-
-
-def box(app: AppTest, kind: str, label: str) -> Any:
-    return next(found for found in getattr(app, kind) if found.label == label)
-
-
-def readings(store: Store, job_id: str, at: tuple[str, str] = LID) -> list[float]:
-    return [reading["um"] for reading in zone_at(store.open(job_id).body, *at)["readings"]]
-
-
-def defects(store: Store, job_id: str, at: tuple[str, str] = LID) -> list[dict[str, Any]]:
-    return list(zone_at(store.open(job_id).body, *at)["defects"])
-
-
-def type_row(app: AppTest, text: str) -> AppTest:
-    app.text_input("survey row").set_value(text)
-    return press(app, "Add readings")
 
 
 def test_without_a_job_the_page_leads_to_one(survey: Survey, kept_store: Store) -> None:
@@ -156,7 +114,7 @@ def test_where_the_store_cannot_keep_a_row_it_stays_to_be_read(
 
 
 def test_one_reading_is_changed_and_taken_out(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = survey(demo)
+    app = survey(demo, reading_open=True)
     box(app, "number_input", "Film, um").set_value(415.0)
     box(app, "text_input", "Note").set_value("by the lock")
     press(app, "Keep this reading")
@@ -222,7 +180,7 @@ def test_finish_and_build_come_first_until_they_are_known(survey: Survey, kept_s
 
 
 def test_instrument_and_place_are_kept(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = survey(demo)
+    app = survey(demo, about_open=True)
     box(app, "text_input", "Customer").set_value("C")
     box(app, "number_input", "Room, m3").set_value(90.0)
     box(app, "text_area", "Note on how it is seen").set_value("")
@@ -313,7 +271,7 @@ def test_a_photo_is_kept_at_its_defect_and_heic_is_refused_in_words(
 
 
 def test_a_table_of_readings_is_brought_in(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = survey(demo)
+    app = survey(demo, sheets_open=True)
     up = next(f for f in app.file_uploader if f.label == "CSV or XLSX")
     up.set_value(("r.csv", b"panel,zone,um,spot\nkey slip,field,140,60\nkey slip,field,141,60\n", "text/csv")).run()
     fine(app)
@@ -349,121 +307,3 @@ def test_the_plan_s_first_line_and_the_next_reading_follow(survey: Survey, kept_
 
 
 # Two people at one job
-
-def by_another(store: Store, job_id: str, making: Any) -> Opened:
-    return store.change(job_id, lambda body: making(body).body, "Berta", AT)
-
-
-def test_another_s_change_elsewhere_is_joined_without_a_word(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = survey(demo, survey_mode="Defects")
-    app.button(f"look at {LID} 0").click().run()
-    by_another(kept_store, demo, lambda body: edits_entries.add_readings(body, *LID, [402]))
-    by_another(kept_store, demo, lambda body: edits_entries.add_defect(body, *LID, {"kind": "chip"}))
-    box(app, "number_input", "How many").set_value(5)
-    press(app, "Keep this defect")
-    fine(app)
-    assert defects(kept_store, demo)[0]["count"] == 5 and defects(kept_store, demo)[5] == {"kind": "chip"}
-    assert readings(kept_store, demo)[6:] == [402]
-
-
-def meet(app: AppTest, store: Store, job_id: str) -> AppTest:
-    """Berta sets the count of the first scratch to 3 while it is being set to 5 here."""
-    app.button(f"look at {LID} 0").click().run()
-    box(app, "number_input", "How many").set_value(5)
-    was = defects(store, job_id)[0]
-    by_another(store, job_id, lambda body: edits_entries.change_defect(body, *LID, 0, was, {"count": 3}))
-    return press(app, "Keep this defect")
-
-
-def test_a_conflict_is_shown_in_words_and_neither_is_lost(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = meet(survey(demo, survey_mode="Defects"), kept_store, demo)
-    assert "Somebody else changed this while you typed" in words(app)
-    assert "Berta kept revision 2" in words(app)
-    assert "count 2 became 3" in words(app) and "count 2 became 5" in words(app)
-    assert defects(kept_store, demo)[0]["count"] == 3
-    beside = next(line for line in kept_store.history(demo) if line.kind == "beside")
-    assert zone_at(kept_store.open_revision(demo, beside.number).body, *LID)["defects"][0]["count"] == 5
-
-
-def test_theirs_may_stand(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = meet(survey(demo, survey_mode="Defects"), kept_store, demo)
-    app.button("theirs").click().run()
-    assert defects(kept_store, demo)[0]["count"] == 3 and "while you typed" not in words(fine(app))
-
-
-def test_mine_may_be_put_in_its_place_and_theirs_elsewhere_stays(
-    survey: Survey, kept_store: Store, demo: str,
-) -> None:
-    app = meet(survey(demo, survey_mode="Defects"), kept_store, demo)
-    by_another(kept_store, demo, lambda body: edits_entries.add_readings(body, *LID, [402]))
-    app.button("mine").click().run()
-    fine(app)
-    assert defects(kept_store, demo)[0]["count"] == 5 and readings(kept_store, demo)[6:] == [402]
-    press(app, "Undo: kept ours over revision 2 of Berta")
-    assert defects(kept_store, demo)[0]["count"] == 3
-
-
-def test_mine_is_brought_back_whole_where_its_place_is_gone(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = meet(survey(demo, survey_mode="Defects"), kept_store, demo)
-    for _ in range(5):
-        was = defects(kept_store, demo)[0]
-        by_another(kept_store, demo, lambda body, was=was: edits_entries.take_out_defect(body, *LID, 0, was))
-    app.button("mine").click().run()
-    fine(app)
-    assert defects(kept_store, demo)[0]["count"] == 5
-
-
-def test_a_field_of_the_job_changed_by_another_is_told(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = survey(demo)
-    box(app, "text_input", "Customer").set_value("mine")
-    by_another(kept_store, demo, lambda body: change_job(body, body, {"customer": "theirs", "due": "May"}))
-    press(app, "Keep these")
-    assert "while you typed" in words(app) and kept_store.open(demo).body["customer"] == "theirs"
-    app.button("mine").click().run()
-    body = kept_store.open(demo).body
-    assert body["customer"] == "mine"
-    fine(app)
-
-
-def test_undo_after_another_s_edit_looks_first(survey: Survey, kept_store: Store, demo: str) -> None:
-    app = type_row(survey(demo), "399")
-    by_another(kept_store, demo, lambda body: edits_entries.add_readings(body, *LID, [402]))
-    app.button("undo").click().run()
-    assert "Berta saved revision 3" in plainly(app)[0]
-    assert readings(kept_store, demo)[6:] == [399, 402]
-
-
-# What a browser sends from its queue
-
-def sender() -> None:
-    import streamlit as st
-
-    from finishplan.records.faults import StoreLocked
-    from finishplan.screens.parts import doing, once
-
-    def act(thing: dict) -> None:
-        if st.session_state.get("locked"):
-            raise StoreLocked("held by another program")
-        st.session_state.setdefault("acted", []).append(thing["id"])
-
-    st.session_state["box"] = {"rows": [{"id": name} for name in st.session_state.get("send", [])]}
-    once.take("box", "rows", "here", act)
-    doing.show_trouble("here")
-
-
-def test_each_thing_is_done_once_and_kept_waiting_while_the_store_is_locked() -> None:
-    run = f"{time.monotonic()}"
-    names = [f"{run} {k}" for k in range(4)]
-    app = AppTest.from_function(sender)
-    app.session_state["send"] = names[:2]
-    app.run()
-    app.session_state["send"] = names[:3]
-    app.run()
-    assert app.session_state["acted"] == names[:3] and app.session_state["done box"] == names[:3]
-    app.session_state["send"], app.session_state["locked"] = names, True
-    app.run()
-    assert app.session_state["done box"] == names[:3] and "held by another program" in app.error[0].value
-    app.session_state["locked"] = False
-    app.run()
-    assert app.session_state["acted"] == names
-

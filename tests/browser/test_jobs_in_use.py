@@ -14,7 +14,9 @@ pytestmark = pytest.mark.browser
 
 def serious(page: Any) -> list[str]:
     found = Axe().run(page).response["violations"]
-    return [f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}" for v in found if v["impact"] in ("serious", "critical")]
+    return [
+        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}" for v in found if v["impact"] in ("serious", "critical")
+    ]
 
 
 def test_the_demo_opens_in_one_click(visit: Callable) -> None:
@@ -27,7 +29,10 @@ def test_the_demo_opens_in_one_click(visit: Callable) -> None:
 
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "dark"), (820, "light")])
 def test_a_job_is_started_found_and_put_away(
-    visit: Callable, settled: Callable, width: int, scheme: str,
+    visit: Callable,
+    settled: Callable,
+    width: int,
+    scheme: str,
 ) -> None:
     page = visit(width, 1180, scheme, "")
     title = f"Practice upright {width}"

@@ -91,18 +91,25 @@ def tap(page: Any, share_x: float, share_y: float) -> None:
     at = drawing(page).evaluate(
         """(svg, [x, y]) => { const box = svg.dataset.box.split(",").map(Number);
            const p = new DOMPoint(box[0] + x * box[2], box[1] + (1 - y) * box[3]).matrixTransform(svg.getScreenCTM());
-           return [p.x, p.y]; }""", [share_x, share_y])
+           return [p.x, p.y]; }""",
+        [share_x, share_y],
+    )
     page.touchscreen.tap(*at)
 
 
 def serious(page: Any) -> list[str]:
     found = Axe().run(page).response["violations"]
-    return [f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}" for v in found if v["impact"] in ("serious", "critical")]
+    return [
+        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}" for v in found if v["impact"] in ("serious", "critical")
+    ]
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (820, "dark"), (768, "light"), (412, "dark")])
 def test_every_way_of_entering_can_be_read_and_hit_by_everyone(
-    survey: Callable, settled: Callable, width: int, scheme: str,
+    survey: Callable,
+    settled: Callable,
+    width: int,
+    scheme: str,
 ) -> None:
     page = survey(width, 1180 if width < 1000 else 900, scheme)
     page.get_by_text("Take the next reading").wait_for()
@@ -115,7 +122,9 @@ def test_every_way_of_entering_can_be_read_and_hit_by_everyone(
             assert serious(page) == [], name
         small = [
             (target.get_attribute("aria-label") or target.inner_text(), round(target.bounding_box()["height"]))
-            for target in page.locator("[data-testid=stMain] button:visible, [data-testid=stMain] summary:visible").all()
+            for target in page.locator(
+                "[data-testid=stMain] button:visible, [data-testid=stMain] summary:visible"
+            ).all()
             if target.bounding_box()["height"] < 44 and target.get_attribute("data-testid") not in STEPPERS
         ]
         assert small == [], name
@@ -159,8 +168,10 @@ def test_the_pad_takes_quick_thumbs(survey: Callable, kept: Store, demo: str) ->
     page, dice = survey(), random.Random(11)
     page.locator(".st-key-number_pad").get_by_role("button", name="add these readings").scroll_into_view_if_needed()
     slowed(page)
-    keys = {name: page.locator(".st-key-number_pad").get_by_role("button", name=name, exact=True)
-            for name in [*"0123456789", "next reading", "add these readings"]}
+    keys = {
+        name: page.locator(".st-key-number_pad").get_by_role("button", name=name, exact=True)
+        for name in [*"0123456789", "next reading", "add these readings"]
+    }
     middle = {name: key.bounding_box() for name, key in keys.items()}
 
     def press(name: str) -> None:
@@ -183,7 +194,10 @@ def test_the_pad_takes_quick_thumbs(survey: Callable, kept: Store, demo: str) ->
 
 
 def test_every_quick_tap_on_the_drawing_is_placed_once(
-    survey: Callable, settled: Callable, kept: Store, demo: str,
+    survey: Callable,
+    settled: Callable,
+    kept: Store,
+    demo: str,
 ) -> None:
     page, dice = survey(), random.Random(3)
     mode(page, "Defects")
@@ -228,7 +242,9 @@ def click(page: Any, share_x: float, share_y: float) -> None:
     box = drawing(page).evaluate("svg => svg.dataset.box.split(',').map(Number)")
     scale = drawing(page).evaluate("svg => svg.getScreenCTM().a")
     start = drawing(page).evaluate("svg => [svg.getScreenCTM().e, svg.getScreenCTM().f]")
-    page.mouse.click(start[0] + scale * (box[0] + share_x * box[2]), start[1] + scale * (box[1] + (1 - share_y) * box[3]))
+    page.mouse.click(
+        start[0] + scale * (box[0] + share_x * box[2]), start[1] + scale * (box[1] + (1 - share_y) * box[3])
+    )
 
 
 def test_undo_says_what_it_takes_back(survey: Callable, settled: Callable, kept: Store, demo: str) -> None:
@@ -242,7 +258,10 @@ def test_undo_says_what_it_takes_back(survey: Callable, settled: Callable, kept:
 
 
 def test_two_tabs_at_one_defect_are_told_and_neither_is_lost(
-    survey: Callable, settled: Callable, kept: Store, demo: str,
+    survey: Callable,
+    settled: Callable,
+    kept: Store,
+    demo: str,
 ) -> None:
     tabs = [survey(1280, 900), survey(1280, 900)]
     for count, page in zip(("3", "5"), tabs, strict=True):
@@ -261,7 +280,9 @@ def test_two_tabs_at_one_defect_are_told_and_neither_is_lost(
 
 
 def test_the_job_is_found_again_after_a_reload_and_after_going_back(
-    survey: Callable, settled: Callable, demo: str,
+    survey: Callable,
+    settled: Callable,
+    demo: str,
 ) -> None:
     page = survey(1280, 900)
     page.reload()
@@ -277,7 +298,10 @@ def test_the_job_is_found_again_after_a_reload_and_after_going_back(
 def test_text_from_people_is_shown_and_does_nothing(visit: Callable, settled: Callable, kept: Store) -> None:
     body = template_job("upright", ODD, ["key slip"], {"customer": ODD})
     body["panels"][0]["name"] = ODD
-    body["panels"][0]["zones"][0] |= {"name": ODD, "defects": [{"kind": "chip", "note": ODD, "at": {"x": 0.5, "y": 0.5}}]}
+    body["panels"][0]["zones"][0] |= {
+        "name": ODD,
+        "defects": [{"kind": "chip", "note": ODD, "at": {"x": 0.5, "y": 0.5}}],
+    }
     job_id = kept.start(body, ODD, AT, ODD).id
     page = visit(1280, 900, "light", f"survey?job={job_id}")
     for name in MODES:
