@@ -13,6 +13,7 @@ hypothesis.settings.register_profile("explore", database=None, deadline=None)
 hypothesis.settings.load_profile(os.environ.get("FINISHPLAN_HYPOTHESIS", "repeatable"))
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Keep each file's tests in one process, and all browser tests in one: two browsers at once starve each other."""
     here = Path(__file__).parent
