@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName, shown
 from finishplan.survey.job import Crew, FinishId, Instrument, Job, Panel, Site, Zone
+from finishplan.survey.typed_row import numbers_words, read_pair
 
 Body = Mapping[str, Any]
 Entry = dict[str, Any]
@@ -216,6 +217,24 @@ def move_panel(body: Body, panel: str, by: int) -> Edit:
     to = max(0, min(len(rest), place + by))
     return Edit({**body, "panels": [*rest[:to], moved, *rest[to:]]},
                 f"{panel} now no. {to + 1} of the walk")
+
+
+SIZE_REMEDY = "type width and height in m, as in 1.45 1.40"
+
+
+def read_size(text: str) -> dict[str, float] | None:
+    """Return a typed size of a panel; None for an empty box. Raises BadValue for anything but two numbers.
+
+    >>> read_size("1.45 x 1.40"), read_size(" ")
+    ({'width': 1.45, 'height': 1.4}, None)
+    """
+    pair = read_pair(text, "size, m", SIZE_REMEDY)
+    return None if pair is None else {"width": pair[0], "height": pair[1]}
+
+
+def size_text(size_m: Mapping[str, float] | None) -> str:
+    """Return a size for a box, as it is typed."""
+    return "" if not size_m else numbers_words(size_m["width"], size_m["height"])
 
 
 # Zones

@@ -8,8 +8,8 @@ from typing import Any
 from finishplan import wording
 from finishplan.errors import BadValue
 from finishplan.survey.edits import ANY, Body, Edit, EditClash, Entry, changed, told, value_words, with_zone, zone_at
-from finishplan.survey.job import Defect, Reading
-from finishplan.survey.typed_row import row_words
+from finishplan.survey.job import Defect, Reading, TestSpot
+from finishplan.survey.typed_row import numbers_words, read_pair, row_words
 
 USUAL_KINDS = ("scratch", "fine_scratch", "swirls", "dull_area", "nick", "chip", "edge_chip", "etch", "sanding_marks",
                "orange_peel", "lifted_film", "crack")
@@ -155,12 +155,18 @@ def add_test_step(
                 f"test spot on {panel}, {zone}: {step} {minutes:g} min{gone}")
 
 
-def set_test_readings(body: Body, before_um: Sequence[float], after_um: Sequence[float]) -> Edit:
-    """Return the job with film read before and after the test spot; raises BadValue where there is none."""
-    spot = _spot_of(body)
-    made = {**spot, "before": [_whole(um) for um in before_um], "after": [_whole(um) for um in after_um]}
-    return Edit({**body, "test_spot": made},
-                f"test spot read before: {row_words(before_um) or 'not'}; after: {row_words(after_um) or 'not'}")
+def set_test_readings(
+    body: Body, was: Body, before: Sequence[float] | None = None, after: Sequence[float] | None = None
+) -> Edit:
+    """Return the job with film [um] read before or after the test spot; None leaves what stands.
+
+    ``was`` is the test spot as it was read. Raises BadValue where there is none.
+    """
+    typed = {"before": before, "after": after}
+    new = {when: [_whole(um) for um in row] for when, row in typed.items() if row is not None}
+    made, fields = changed(TestSpot, _spot_of(body), was, new, "test spot")
+    said = "; ".join(f"{when}: {row_words(made[when]) or 'not'}" for when in fields)
+    return Edit({**body, "test_spot": made}, f"test spot read {said}")
 
 
 def take_out_test_step(body: Body) -> Edit:
@@ -209,54 +215,46 @@ def _found(body: Body, panel: str, zone: str, field: str, index: int, was: Body)
 
 # Places
 
-def place_of(across_percent: float | None, up_percent: float | None) -> dict[str, float] | None:
-    """Return a place on the drawing as shares, from percent across and up; None where either is not given.
+PLACE_REMEDY = "type percent across and percent up, 0 to 100, as in 31 62"
 
-    >>> place_of(31, 62), place_of(31, None)
+
+def read_place(text: str) -> dict[str, float] | None:
+    """Return a typed place on the drawing as shares, from percent across and up; None for an empty box.
+
+    Raises BadValue for anything but two numbers of 0 to 100.
+
+    >>> read_place("31 62"), read_place("")
     ({'x': 0.31, 'y': 0.62}, None)
     """
-    if across_percent is None or up_percent is None:
+    pair = read_pair(text, "place, %", PLACE_REMEDY)
+    if pair is None:
         return None
-    return {"x": round(across_percent / 100, 4), "y": round(up_percent / 100, 4)}
+    if not all(0 <= percent <= 100 for percent in pair):
+        raise BadValue("place, %", text, PLACE_REMEDY)
+    return {"x": round(pair[0] / 100, 4), "y": round(pair[1] / 100, 4)}
 
 
-def percent_of(at: Mapping[str, float] | None) -> tuple[float | None, float | None]:
-    """Return a place in percent across and up, for two boxes; two times None where there is none.
+def place_text(at: Mapping[str, float] | None) -> str:
+    """Return a place for a box, in percent across and up; empty where there is none.
 
-    >>> percent_of({"x": 0.31, "y": 0.62}), percent_of(None)
-    ((31.0, 62.0), (None, None))
+    >>> place_text({"x": 0.31, "y": 0.62}), place_text(None)
+    ('31 62', '')
     """
-    return (None, None) if not at else (round(100 * at["x"], 2), round(100 * at["y"], 2))
+    return "" if not at else numbers_words(round(100 * at["x"], 2), round(100 * at["y"], 2))
+
+
+def depth_text(depth_um: float | Mapping[str, float] | None) -> str:
+    """Return a depth for a box, as it is typed.
+
+    >>> depth_text(14), depth_text({"low": 1, "likely": 2, "high": 4}), depth_text(None)
+    ('14', '1 2 4', '')
+    """
+    if isinstance(depth_um, Mapping):
+        return numbers_words(depth_um["low"], depth_um["likely"], depth_um["high"])
+    return numbers_words(depth_um)
 
 
 def is_placed(body: Body, panel: str, zone: str, at: Mapping[str, float]) -> bool:
     """Tell whether something of a zone stands exactly at ``at``."""
     found = zone_at(body, panel, zone)
     return any(entry.get("at") == dict(at) for what in ("readings", "defects") for entry in found.get(what) or ())
-
-
-def depth_of(low_um: float | None, likely_um: float | None, high_um: float | None) -> float | dict[str, float] | None:
-    """Return a depth as the job file holds it, from three boxes: none, the middle one alone (measured), or all.
-
-    Raises BadValue for two of three, and for one that is not the middle one.
-    """
-    given = [low_um, likely_um, high_um]
-    if given == [None, None, None]:
-        return None
-    if low_um is None and high_um is None:
-        return likely_um
-    if low_um is None or likely_um is None or high_um is None:
-        said = ", ".join("nothing" if value is None else f"{value:g}" for value in given)
-        raise BadValue("depth, um", said, "give the middle box alone if it was measured, or all three for a range")
-    return {"low": low_um, "likely": likely_um, "high": high_um}
-
-
-def depths_of(depth_um: float | Mapping[str, float] | None) -> tuple[float | None, float | None, float | None]:
-    """Return a depth for three boxes: low, likely, high.
-
-    >>> depths_of(14), depths_of({"low": 1, "likely": 2, "high": 4}), depths_of(None)
-    ((None, 14, None), (1, 2, 4), (None, None, None))
-    """
-    if isinstance(depth_um, Mapping):
-        return depth_um["low"], depth_um["likely"], depth_um["high"]
-    return None, depth_um, None

@@ -115,6 +115,54 @@ def _meant(value_um: float, usual_um: float | None) -> float | None:
     return None
 
 
+def read_depth(text: str) -> float | dict[str, float] | None:
+    """Return a typed depth as the job file holds it: nothing, one number (measured), or low, likely and high.
+
+    Raises BadValue for two numbers, more than three, and for what is no number.
+
+    >>> read_depth(" "), read_depth("14"), read_depth("10 20 45")
+    (None, 14.0, {'low': 10.0, 'likely': 20.0, 'high': 45.0})
+    """
+    numbers = _numbers("depth, um", text, "leave it empty, or type one measured depth, or low, likely and high")
+    if len(numbers) not in (0, 1, 3):
+        raise BadValue("depth, um", text, "type one measured depth, or three: low, likely and high")
+    if len(numbers) == 3:
+        return {"low": numbers[0], "likely": numbers[1], "high": numbers[2]}
+    return numbers[0] if numbers else None
+
+
+def read_pair(text: str, what: str, remedy: str) -> tuple[float, float] | None:
+    """Return two typed numbers, None for an empty box; raises BadValue naming ``what`` for anything else.
+
+    >>> read_pair("1.45 x 1.40", "size, m", "type width and height")
+    (1.45, 1.4)
+    """
+    numbers = _numbers(what, text, remedy)
+    if len(numbers) not in (0, 2):
+        raise BadValue(what, text, remedy)
+    return (numbers[0], numbers[1]) if numbers else None
+
+
+def _numbers(what: str, text: str, remedy: str) -> list[float]:
+    """Return the numbers of a short text; a decimal comma has one or two digits behind it."""
+    found = []
+    for token in re.split(r"[\s;x×]+|,(?=\s)|,$", _UNIT.sub(" ", text)):
+        plain = _DECIMAL_COMMA.sub(r"\1.\2", token) if _DECIMAL_COMMA.fullmatch(token) else token
+        if token and not _NUMBER.fullmatch(plain):
+            raise BadValue(what, text, remedy)
+        found += [float(plain)] if token else []
+    return found
+
+
+def numbers_words(*values: float | None) -> str:
+    """Return numbers for a box: those that are given, with spaces between.
+
+    >>> numbers_words(1.45, 1.4), numbers_words(None, None)
+    ('1.45 1.4', '')
+    """
+    return " ".join(f"{value:.10g}" for value in values if value is not None)
+
+
 def row_words(values_um: Sequence[float]) -> str:
     """Return readings as they were typed: whole numbers without a point.
 

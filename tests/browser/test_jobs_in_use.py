@@ -47,6 +47,7 @@ def test_a_job_is_started_found_and_put_away(
     page.get_by_role("link", name="Jobs").click()
     page.get_by_label(re.compile("^Find by title")).fill(title)
     page.keyboard.press("Enter")
+    settled(page)
     row = page.locator("[class*=st-key-job_]", has_text=title)
     row.get_by_role("button", name="More").click()
     row.get_by_role("button", name="Archive").wait_for()

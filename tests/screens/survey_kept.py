@@ -13,6 +13,7 @@ from finishplan.survey.edits import zone_at
 
 AT = datetime(2031, 5, 6, 7, 8, tzinfo=UTC)
 LID = ("main lid, top", "field")
+DEPTH, PLACE = "Depth, um: one measured, or low likely high", "Place, % across and up"
 Survey = Callable[..., AppTest]
 
 

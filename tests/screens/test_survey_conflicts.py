@@ -32,8 +32,7 @@ def test_another_s_change_elsewhere_is_joined_without_a_word(survey: Survey, kep
     app.button(f"look at {LID} 0").click().run()
     by_another(kept_store, demo, lambda body: edits_entries.add_readings(body, *LID, [402]))
     by_another(kept_store, demo, lambda body: edits_entries.add_defect(body, *LID, {"kind": "chip"}))
-    box(app, "number_input", "How many").set_value(5)
-    press(app, "Keep this defect")
+    box(app, "number_input", "How many").set_value(5).run()
     fine(app)
     assert defects(kept_store, demo)[0]["count"] == 5 and defects(kept_store, demo)[5] == {"kind": "chip"}
     assert readings(kept_store, demo)[6:] == [402]
@@ -42,10 +41,9 @@ def test_another_s_change_elsewhere_is_joined_without_a_word(survey: Survey, kep
 def meet(app: AppTest, store: Store, job_id: str) -> AppTest:
     """Berta sets the count of the first scratch to 3 while it is being set to 5 here."""
     app.button(f"look at {LID} 0").click().run()
-    box(app, "number_input", "How many").set_value(5)
     was = defects(store, job_id)[0]
     by_another(store, job_id, lambda body: edits_entries.change_defect(body, *LID, 0, was, {"count": 3}))
-    return press(app, "Keep this defect")
+    return box(app, "number_input", "How many").set_value(5).run()
 
 
 def test_a_conflict_is_shown_in_words_and_neither_is_lost(survey: Survey, kept_store: Store, demo: str) -> None:
@@ -90,9 +88,8 @@ def test_mine_is_brought_back_whole_where_its_place_is_gone(survey: Survey, kept
 
 def test_a_field_of_the_job_changed_by_another_is_told(survey: Survey, kept_store: Store, demo: str) -> None:
     app = survey(demo, about_open=True)
-    box(app, "text_input", "Customer").set_value("mine")
     by_another(kept_store, demo, lambda body: change_job(body, body, {"customer": "theirs", "due": "May"}))
-    press(app, "Keep these")
+    box(app, "text_input", "Customer").set_value("mine").run()
     assert "while you typed" in words(app) and kept_store.open(demo).body["customer"] == "theirs"
     app.button("mine").click().run()
     body = kept_store.open(demo).body

@@ -7,7 +7,7 @@ import time
 
 import pytest
 from PIL import Image
-from survey_kept import AT, LID, Survey, box, defects, fine, plainly, press, readings, type_row, words
+from survey_kept import AT, DEPTH, LID, PLACE, Survey, box, defects, fine, plainly, press, readings, type_row, words
 
 from finishplan.records import photos
 from finishplan.records.faults import StoreFull
@@ -115,9 +115,8 @@ def test_where_the_store_cannot_keep_a_row_it_stays_to_be_read(
 
 def test_one_reading_is_changed_and_taken_out(survey: Survey, kept_store: Store, demo: str) -> None:
     app = survey(demo, reading_open=True)
-    box(app, "number_input", "Film, um").set_value(415.0)
-    box(app, "text_input", "Note").set_value("by the lock")
-    press(app, "Keep this reading")
+    box(app, "number_input", "Film, um").set_value(415.0).run()
+    box(app, "text_input", "Note").set_value("by the lock").run()
     first = zone_at(kept_store.open(demo).body, *LID)["readings"][0]
     assert first["um"] == 415 and first["note"] == "by the lock" and first["at"] == {"x": 0.2, "y": 0.2}
     press(app, "Take this reading out")
@@ -130,13 +129,11 @@ def test_a_defect_is_added_described_and_taken_out(survey: Survey, kept_store: S
     app.button_group("survey kind False").set_value("nick").run()
     press(app, "Add nick without a place")
     assert defects(kept_store, demo)[5] == {"kind": "nick"}
-    box(app, "number_input", "How many").set_value(2)
-    box(app, "number_input", "Length, mm").set_value(4.5)
-    box(app, "number_input", "Depth, likely").set_value(120.0)
-    box(app, "number_input", "Place, % across").set_value(25.0)
-    box(app, "number_input", "Place, % up").set_value(75.0)
-    box(app, "button_group", "Wish (none: removed where it is seen)").set_value("soften")
-    press(app, "Keep this defect")
+    box(app, "number_input", "How many").set_value(2).run()
+    box(app, "number_input", "Length, mm").set_value(4.5).run()
+    box(app, "text_input", DEPTH).set_value("120").run()
+    box(app, "text_input", PLACE).set_value("25 75").run()
+    box(app, "button_group", "Wish (none: removed where it is seen)").set_value("soften").run()
     fine(app)
     found = defects(kept_store, demo)[5]
     assert {name: found[name] for name in ("count", "length_mm", "depth_um", "at", "wish")} == {
@@ -145,15 +142,35 @@ def test_a_defect_is_added_described_and_taken_out(survey: Survey, kept_store: S
     assert len(defects(kept_store, demo)) == 5
 
 
-def test_what_no_job_can_hold_is_told_beside_and_stays_typed(survey: Survey, kept_store: Store, demo: str) -> None:
+def test_what_no_job_can_hold_is_told_beside_and_kept_once_it_makes_sense(
+    survey: Survey, kept_store: Store, demo: str,
+) -> None:
     app = survey(demo, survey_mode="Defects")
     app.button_group("survey kind False").set_value("scratch").run()
     press(app, "Add scratch without a place")
-    box(app, "number_input", "Depth, likely").set_value(900.0)
-    press(app, "Keep this defect")
-    assert "it is deeper than the film there (mean 406 um); correct it, or add a note" in plainly(app)[0]
-    assert box(app, "number_input", "Depth, likely").value == 900
-    assert defects(kept_store, demo)[5] == {"kind": "scratch"}
+    box(app, "text_input", DEPTH).set_value("900").run()
+    assert "Not kept: " in plainly(app)[0] and "deeper than the film there (mean 406 um)" in plainly(app)[0]
+    box(app, "number_input", "How many").set_value(2).run()
+    assert "deeper than the film" in plainly(app)[0], "as long as it is not kept, it says so"
+    assert defects(kept_store, demo)[5] == {"kind": "scratch", "count": 2}
+    assert box(app, "text_input", DEPTH).value == "900"
+    box(app, "text_input", "Note").set_value("measured at the edge of the chip").run()
+    fine(app)
+    assert defects(kept_store, demo)[5]["depth_um"] == 900
+
+
+@pytest.mark.parametrize(("typed", "said"), [
+    ("10 20", "type one measured depth, or three: low, likely and high"), ("deep", "leave it empty, or type one"),
+    ("20 10 30", "does not rise"),
+])
+def test_a_depth_that_cannot_be_read_is_told_and_stays(
+    survey: Survey, kept_store: Store, demo: str, typed: str, said: str,
+) -> None:
+    app = survey(demo, survey_mode="Defects")
+    app.button(f"look at {LID} 0").click().run()
+    box(app, "text_input", DEPTH).set_value(typed).run()
+    assert said in plainly(app)[0] and box(app, "text_input", DEPTH).value == typed
+    assert kept_store.open(demo).revision == 1
 
 
 def test_all_kinds_are_one_press_away(survey: Survey, demo: str) -> None:
@@ -167,11 +184,11 @@ def test_finish_and_build_come_first_until_they_are_known(survey: Survey, kept_s
     job_id = kept_store.start(template_job("grand", "x"), "anna", AT).id
     app = survey(job_id)
     assert "Finish and build first" in words(app)
-    box(app, "button_group", "The finish is").set_value("polyester")
-    box(app, "button_group", "It is built").set_value("pigmented through")
-    box(app, "text_input", "Shown how").set_value("solvent on a hidden spot")
-    box(app, "selectbox", "Lies under another coat").set_value("no")
-    press(app, "Keep finish and build")
+    box(app, "button_group", "The finish is").set_value("polyester").run()
+    box(app, "button_group", "It is built").set_value("pigmented through").run()
+    box(app, "text_input", "Shown how").set_value("solvent on a hidden spot").run()
+    box(app, "selectbox", "Lies under another coat").set_value("no").run()
+    press(app, "That is all known of the finish")
     fine(app)
     body = kept_store.open(job_id).body
     assert body["finish_id"] == {"result": "polyester", "how": "solvent on a hidden spot"}
@@ -183,12 +200,11 @@ def test_instrument_and_place_are_kept(survey: Survey, kept_store: Store, demo: 
     app = survey(demo, about_open=True)
     box(app, "text_input", "Customer").set_value("C")
     box(app, "number_input", "Room, m3").set_value(90.0)
-    box(app, "text_area", "Note on how it is seen").set_value("")
-    press(app, "Keep these")
+    box(app, "text_area", "Note on how it is seen").set_value("").run()
     fine(app)
     body = kept_store.open(demo).body
     assert body["customer"] == "C" and body["site"]["room_m3"] == 90 and body["view_note"] == ""
-    assert kept_store.open(demo).wording == "customer: C; room, m3: 90; note on how it is seen: not given"
+    assert kept_store.open(demo).wording == "customer: C; note on how it is seen: not given; room, m3: 90"
 
 
 def test_one_walks_from_panel_to_panel(survey: Survey, demo: str) -> None:
@@ -207,9 +223,8 @@ def test_one_walks_from_panel_to_panel(survey: Survey, demo: str) -> None:
 
 def test_panel_and_zones_are_changed_added_and_taken_out(survey: Survey, kept_store: Store, demo: str) -> None:
     app = survey(demo, survey_mode="Panel")
-    box(app, "text_input", "Name").set_value("lid, outside")
-    box(app, "number_input", "Width, m").set_value(1.5)
-    press(app, "Keep this panel")
+    app.text_input[0].set_value("lid, outside").run()
+    box(app, "text_input", "Width and height, m").set_value("1.5 x 1.4").run()
     body = kept_store.open(demo).body
     assert body["panels"][0]["name"] == "lid, outside" and body["panels"][0]["size_m"] == {"width": 1.5, "height": 1.4}
     assert "<h2>lid, outside</h2>" in words(app)
@@ -239,9 +254,8 @@ def test_a_test_spot_is_entered_step_by_step(survey: Survey, kept_store: Store, 
     app.number_input("test minutes").set_value(4.0)
     app.checkbox("test cleared").set_value(True)
     press(app, "Add this step")
-    box(app, "text_input", "Film before, um").set_value("405 401 408")
-    box(app, "text_input", "Film after, um").set_value("388")
-    press(app, "Keep film before and after")
+    box(app, "text_input", "Film before, um").set_value("405 401 408").run()
+    box(app, "text_input", "Film after, um").set_value("388").run()
     fine(app)
     assert kept_store.open(demo).body["test_spot"] == {
         "panel": LID[0], "zone": LID[1], "defect": 0, "steps": [{"step": "P1500", "minutes": 4, "cleared": True}],

@@ -164,3 +164,14 @@ def test_free_name_counts_on() -> None:
 ])
 def test_values_in_a_line_of_the_history(value: object, words: str) -> None:
     assert edits.value_words(value) == words
+
+
+@pytest.mark.parametrize("size", [None, {"width": 1.45, "height": 1.4}])
+def test_a_size_goes_into_its_box_and_comes_back(size: Any) -> None:
+    assert edits.read_size(edits.size_text(size)) == size
+
+
+@pytest.mark.parametrize("typed", ["1.45", "1 2 3", "wide"])
+def test_what_is_no_size_is_told(typed: str) -> None:
+    with pytest.raises(BadValue, match=r"type width and height in m, as in 1\.45 1\.40"):
+        edits.read_size(typed)

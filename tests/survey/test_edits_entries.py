@@ -15,6 +15,7 @@ from finishplan.records.files import demo_job_path
 from finishplan.survey import choices, edits_entries
 from finishplan.survey.edits import ANY, EditClash, zone_at
 from finishplan.survey.job import read_job_dict
+from finishplan.survey.typed_row import read_depth
 
 RIM = ("rim, bass side", "field")
 LID = ("main lid, top", "field")
@@ -170,13 +171,17 @@ def test_a_test_spot_grows_step_by_step_until_the_defect_is_gone(job: dict[str, 
 
 def test_film_before_and_after_the_test_and_taking_steps_out(job: dict[str, Any]) -> None:
     body = edits_entries.add_test_step(job, *LID, 0, "P1500", 4, True).body
-    read = edits_entries.set_test_readings(body, [405, 401.5], [388])
+    read = edits_entries.set_test_readings(body, body["test_spot"], [405, 401.5], [388])
     assert read.body["test_spot"]["before"] == [405, 401.5] and read.body["test_spot"]["after"] == [388]
     assert read.wording == "test spot read before: 405, 401.5; after: 388"
     read_job_dict(read.body)
+    alone = edits_entries.set_test_readings(read.body, read.body["test_spot"], after=[])
+    assert alone.wording == "test spot read after: not" and alone.body["test_spot"]["before"] == [405, 401.5]
+    with pytest.raises(EditClash, match="test spot: after is 388 now, you gave 390"):
+        edits_entries.set_test_readings(read.body, body["test_spot"], after=[390])
     gone = edits_entries.take_out_test_step(read.body)
     assert gone.body["test_spot"] is None and gone.wording == "test spot: P1500 taken out"
-    for call in (edits_entries.take_out_test_step, lambda b: edits_entries.set_test_readings(b, [1], [1])):
+    for call in (edits_entries.take_out_test_step, lambda b: edits_entries.set_test_readings(b, ANY, [1], [1])):
         with pytest.raises(BadValue, match="test spot is 'not there'; enter its first step first"):
             call(gone.body)
 
@@ -186,16 +191,16 @@ def test_usual_kinds_are_kinds() -> None:
     assert edits_entries.DEFAULT_METHOD in choices.METHODS
 
 
-@given(st.floats(0, 100), st.floats(0, 100))
-def test_a_place_from_two_boxes_is_within_the_drawing_and_comes_back(across: float, up: float) -> None:
-    at = edits_entries.place_of(across, up)
-    assert at is not None and 0 <= at["x"] <= 1 and 0 <= at["y"] <= 1
-    assert edits_entries.place_of(*edits_entries.percent_of(at)) == at
+@given(st.floats(0, 1), st.floats(0, 1))
+def test_a_place_goes_into_its_box_and_comes_back(x: float, y: float) -> None:
+    at = {"x": round(x, 4), "y": round(y, 4)}
+    assert edits_entries.read_place(edits_entries.place_text(at)) == at
 
 
-@pytest.mark.parametrize("boxes", [(None, None), (1.0, None), (None, 1.0)])
-def test_half_a_place_is_none(boxes: tuple[float | None, float | None]) -> None:
-    assert edits_entries.place_of(*boxes) is None
+@pytest.mark.parametrize("typed", ["31", "31 62 5", "a b", "31 101", "-1 5"])
+def test_what_is_no_place_is_told(typed: str) -> None:
+    with pytest.raises(BadValue, match="type percent across and percent up, 0 to 100, as in 31 62"):
+        edits_entries.read_place(typed)
 
 
 def test_what_stands_exactly_at_a_place(job: dict[str, Any]) -> None:
@@ -204,12 +209,19 @@ def test_what_stands_exactly_at_a_place(job: dict[str, Any]) -> None:
     assert not edits_entries.is_placed(job, "main lid, top", "front edge", {"x": 0.31, "y": 0.62})
 
 
-@pytest.mark.parametrize("depth", [None, 14.0, {"low": 1.0, "likely": 2.0, "high": 4.0}])
-def test_a_depth_goes_into_three_boxes_and_comes_back(depth: Any) -> None:
-    assert edits_entries.depth_of(*edits_entries.depths_of(depth)) == depth
+@pytest.mark.parametrize("depth", [None, 14.0, 0.35, {"low": 1.0, "likely": 2.5, "high": 4.0}])
+def test_a_depth_goes_into_its_box_and_comes_back(depth: Any) -> None:
+    assert read_depth(edits_entries.depth_text(depth)) == depth
 
 
-@pytest.mark.parametrize("boxes", [(1, 2, None), (None, 2, 3), (1, None, 3), (1, None, None), (None, None, 3)])
-def test_two_boxes_of_three_are_told(boxes: tuple[Any, ...]) -> None:
-    with pytest.raises(BadValue, match="give the middle box alone if it was measured, or all three for a range"):
-        edits_entries.depth_of(*boxes)
+@pytest.mark.parametrize("typed", ["1 2", "1 2 3 4", "deep", "10-20"])
+def test_what_is_no_depth_is_told(typed: str) -> None:
+    with pytest.raises(BadValue, match="depth, um is"):
+        read_depth(typed)
+
+
+@pytest.mark.parametrize(("typed", "read"), [
+    ("10 20 45", (10, 20, 45)), ("8,5; 9 um 10", (8.5, 9, 10)), ("1, 2, 3", (1, 2, 3)),
+])
+def test_depths_are_read_as_typed(typed: str, read: tuple[float, ...]) -> None:
+    assert tuple(read_depth(typed).values()) == read  # type: ignore[union-attr]

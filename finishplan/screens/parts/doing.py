@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from finishplan.records.conflicts import Conflict
+from finishplan.records.kept import Opened
 from finishplan.screens.parts import guard, held, kept
 from finishplan.survey.edits import Edit, EditClash
 
@@ -28,27 +29,25 @@ class Aside:
     anyway: Making | None
 
 
-def do(making: Making, read: int | None = None, anyway: Making | None = None) -> bool:
-    """Keep an edit of the open job, in one transaction on what stands; return whether it was done.
+def do(making: Making, read: int | None = None, anyway: Making | None = None) -> Opened | None:
+    """Keep an edit of the open job, in one transaction on what stands; return the job after it.
 
     ``read`` is the revision that the form was filled from. Where another changed the same thing since, the edit
-    is kept beside what stands, and both are shown. Raises a FinishplanError for what no job can hold.
+    is kept beside what stands, both are shown, and None is returned. Raises a FinishplanError for what no job can hold.
     """
     store, job_id = kept.store(), str(st.session_state[kept.JOB])
     stands = store.open(job_id)
     try:
         told = making(stands.body).wording
-        store.change(job_id, lambda body: making(body).body, kept.who(), kept.now(), told)
-        return True
+        return store.change(job_id, lambda body: making(body).body, kept.who(), kept.now(), told)
     except EditClash:
         read = int(st.session_state.get(kept.READ, 0)) if read is None else read
         mine = making(store.open_revision(job_id, read).body)
     try:
-        store.save(job_id, mine.body, read, kept.who(), kept.now(), mine.wording)
+        return store.save(job_id, mine.body, read, kept.who(), kept.now(), mine.wording)
     except Conflict as conflict:
         st.session_state[CONFLICT] = Aside(conflict, anyway)
-        return False
-    return True
+        return None
 
 
 def conflict() -> Aside | None:

@@ -7,8 +7,12 @@ from typing import Any
 import streamlit as st
 
 
-def figure(label: str, value: float | None, most: float, key: str, where: Any = st) -> float | None:
-    """Show a box for a figure of 0 to ``most`` in ``where``; return what stands in it."""
-    given: float | None = where.number_input(label, 0.0, most, None if value is None else float(value), format="%g",
-                                             key=key)
+def figure(label: str, most: float, where: Any = st, **box: Any) -> float | None:
+    """Show a box for a figure of 0 to ``most`` in ``where``; return what stands in it. ``box`` goes to the box."""
+    given: float | None = where.number_input(label, 0.0, most, None, format="%g", **box)
     return given
+
+
+def number(value: float | None) -> float | None:
+    """Return a figure as its box takes it."""
+    return None if value is None else float(value)

@@ -7,6 +7,8 @@ from typing import Any
 
 import streamlit as st
 
+from finishplan.screens.parts import kept
+
 PAGES = "going pages"
 
 
@@ -19,5 +21,6 @@ def go(name: str) -> None:
     """Go to a page by its name; call it from the page, not from a callback."""
     pages = st.session_state.get(PAGES) or {}
     if name in pages:
-        st.switch_page(pages[name])
+        job_id = st.session_state.get(kept.JOB)
+        st.switch_page(pages[name], query_params={"job": job_id} if job_id else None)
     st.rerun()

@@ -6,6 +6,7 @@ import platform
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
+from urllib.parse import urlsplit
 
 import streamlit as st
 
@@ -18,6 +19,8 @@ from finishplan.shop.profile import Profile, apply_shop, default_profile
 
 JOB = "kept job"
 """The open job of this session; the address carries it too, so that a reload finds it again."""
+ADDRESS = "kept address"
+"""The page and job that the address named last."""
 READ = "kept read"
 """The revision that the page shows: what an edit made on it hands back."""
 WHO = "kept who"
@@ -65,6 +68,7 @@ def _seat() -> str:
 def open_job(job_id: str) -> None:
     """Make a job the open one of this session."""
     st.session_state[JOB] = job_id
+    st.session_state.pop(ADDRESS, None)
     for name in [name for name in st.session_state if str(name).startswith(("held ", "survey "))]:
         del st.session_state[name]
 
@@ -77,19 +81,35 @@ def close_job() -> None:
 
 def current() -> Opened | None:
     """Return the open job as it stands now, or None; what is returned is what edits of this page start from."""
-    job_id = st.session_state.get(JOB) or st.query_params.get("job")
+    job_id = _asked_for()
     if not job_id:
         return None
     try:
-        opened = store().open(str(job_id))
+        opened = store().open(job_id)
     except FinishplanError:
         close_job()
         raise
-    st.session_state[JOB] = opened.id
+    if st.session_state.get(JOB) != opened.id:
+        open_job(opened.id)
     st.session_state[READ] = opened.revision
-    if st.query_params.get("job") != opened.id:
-        st.query_params["job"] = opened.id
+    _say_address(opened.id)
     return opened
+
+
+def _asked_for() -> str:
+    """Return the job that the address names, if a person went there; else the one this session has open."""
+    session, address = st.session_state.get(JOB), st.query_params.get("job")
+    said = st.session_state.get(ADDRESS)
+    went = address and (not session or (said is not None and said[1] == session != address))
+    return str((address if went else session) or "")
+
+
+def _say_address(job_id: str) -> None:
+    """Put the open job into the address, once for each coming to a page: Back must lead back, not here again."""
+    place = (urlsplit(st.context.url or "").path, job_id)
+    if st.session_state.get(ADDRESS) != place and st.query_params.get("job") != job_id:
+        st.query_params["job"] = job_id
+    st.session_state[ADDRESS] = place
 
 
 def start(body: dict[str, Any], wording: str = "") -> Opened:

@@ -11,14 +11,16 @@ from finishplan import wording
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
 from finishplan.screens.parts import doing, kept
-from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.held import Held, held, renew
+from finishplan.screens.parts.fields import Fields, as_typed
+from finishplan.screens.parts.figure import figure, number
+from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.screens.parts.plain import plain
 from finishplan.survey import choices, edits, edits_entries
 from finishplan.survey.edits import ANY
 from finishplan.survey.edits_entries import USUAL_KINDS
-from finishplan.survey.job import Panel
+from finishplan.survey.job import Defect, Panel
+from finishplan.survey.typed_row import read_depth
 
 KIND = "survey kind"
 ALL_KINDS = "survey all kinds"
@@ -27,7 +29,9 @@ PICKED = "survey picked"
 FORM = "defect"
 At = tuple[str, str]
 VIEWS = list(choices.VIEW_ORDER)
-FIELDS = ("count", "length_mm", "width_mm", "area_m2", "missing_ml", "seen_in", "wish", "note")
+SIZES = (("length_mm", "Length, mm", 10_000.0), ("width_mm", "Width, mm", 10_000.0), ("area_m2", "Area, m2", 50.0))
+TAKEN = ("count", "length_mm", "width_mm", "area_m2", "missing_ml", "seen_in", "wish", "note")
+READ = dict.fromkeys(TAKEN, as_typed) | {"depth_um": read_depth, "at": edits_entries.read_place}
 
 
 def picked(body: Mapping[str, Any], at: At) -> int | None:
@@ -35,8 +39,8 @@ def picked(body: Mapping[str, Any], at: At) -> int | None:
     found = st.session_state.get(PICKED)
     if not found or (found["panel"], found["zone"]) != at:
         return None
-    entries = list(edits.zone_at(body, *at).get("defects") or ())
-    same = [k for k, entry in enumerate(entries) if entry == found["was"]]
+    entries, was = list(edits.zone_at(body, *at).get("defects") or ()), held(FORM, found["was"]).was
+    same = [k for k, entry in enumerate(entries) if entry == was]
     if found["index"] in same or not same:
         return int(found["index"]) if found["index"] < len(entries) else None
     return same[0]
@@ -88,48 +92,32 @@ def listed(zone: Mapping[str, Any], panel: Panel, at: At, index: int | None) -> 
 
 
 def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
-    base = held(FORM, dict(st.session_state[PICKED]["was"]))
-    was, key = base.was, base.key
-    low, likely, high = edits_entries.depths_of(was.get("depth_um"))
-    across, up = edits_entries.percent_of(was.get("at"))
+    fields = Fields(FORM, READ, lambda body, was, typed: edits_entries.change_defect(body, *at, index, was, typed),
+                    lambda body, was, typed: edits.changed(Defect, was, was, typed, "")[0])
+    was = fields.base(dict(entry))
     put("fp-one", h(3, f"{letter}: {wording.defect_words(entry['kind'])}"))
-    with st.form(f"form {key}", border=False):
-        one, two, three, four = st.columns(4)
-        one.number_input("How many", 1, 1000, was.get("count") or 1, 1, key=f"{key} count")
-        figure("Length, mm", was.get("length_mm"), 10_000.0, f"{key} length_mm", two)
-        figure("Width, mm", was.get("width_mm"), 10_000.0, f"{key} width_mm", three)
-        figure("Area, m2", was.get("area_m2"), 50.0, f"{key} area_m2", four)
-        put("", p("Depth, um: all empty is from the kind, the middle one alone is measured.", "quiet small"))
-        one, two, three, four = st.columns(4)
-        figure("Depth at least", low, 5000.0, f"{key} low", one)
-        figure("Depth, likely", likely, 5000.0, f"{key} likely", two)
-        figure("Depth at most", high, 5000.0, f"{key} high", three)
-        figure("Missing, ml", was.get("missing_ml"), 1000.0, f"{key} missing_ml", four)
-        st.segmented_control("Shows from (none: from everywhere)", VIEWS, default=was.get("seen_in"),
-                             key=f"{key} seen_in")
-        st.segmented_control("Wish (none: removed where it is seen)", list(choices.WISHES), default=was.get("wish"),
-                             key=f"{key} wish", format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}")
-        one, two = st.columns(2)
-        figure("Place, % across", across, 100.0, f"{key} across", one)
-        figure("Place, % up", up, 100.0, f"{key} up", two)
-        st.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
-        st.form_submit_button("Keep this defect", type="primary", on_click=doing.beside(FORM)(_change),
-                              args=(base, index, at))
-    st.button("Take this defect out", key=f"{key} out", on_click=doing.beside(FORM)(_take_out), args=(base, index, at))
+    one, *others = st.columns(4)
+    one.number_input("How many", 1, 1000, None, 1, **fields.box("count", was.get("count") or 1))
+    for column, (field, label, most) in zip(others, SIZES, strict=True):
+        figure(label, most, column, **fields.box(field, number(was.get(field))))
+    one, two, three = st.columns([2, 1, 1])
+    one.text_input("Depth, um: one measured, or low likely high", autocomplete="off",
+                   placeholder=survey_words.depth_line(entry["kind"], None),
+                   **fields.box("depth_um", edits_entries.depth_text(was.get("depth_um"))))
+    two.text_input("Place, % across and up", autocomplete="off",
+                   **fields.box("at", edits_entries.place_text(was.get("at"))))
+    figure("Missing, ml", 1000.0, three, **fields.box("missing_ml", number(was.get("missing_ml"))))
+    st.segmented_control("Shows from (none: from everywhere)", VIEWS, **fields.box("seen_in", was.get("seen_in")))
+    st.segmented_control("Wish (none: removed where it is seen)", list(choices.WISHES),
+                         format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}",
+                         **fields.box("wish", was.get("wish")))
+    st.text_input("Note", max_chars=2000, **fields.box("note", was.get("note", "")))
+    doing.show_trouble(FORM)
+    st.button("Take this defect out", key=fields.key("out"), on_click=doing.beside(FORM)(_take_out), args=(index, at))
 
 
-def _change(base: Held, index: int, at: At) -> None:
-    boxes = (*FIELDS, "low", "likely", "high", "across", "up")
-    box = {field: st.session_state[f"{base.key} {field}"] for field in boxes}
-    typed = {field: box[field] for field in FIELDS}
-    typed["depth_um"] = edits_entries.depth_of(box["low"], box["likely"], box["high"])
-    typed["at"] = edits_entries.place_of(box["across"], box["up"])
-    if doing.do(lambda body: edits_entries.change_defect(body, *at, index, base.was, typed), base.revision,
-                lambda body: edits_entries.change_defect(body, *at, index, ANY, typed)):
-        pick(at, index)
-
-
-def _take_out(base: Held, index: int, at: At) -> None:
+def _take_out(index: int, at: At) -> None:
+    base = held(FORM, None)
     if doing.do(lambda body: edits_entries.take_out_defect(body, *at, index, base.was), base.revision,
                 lambda body: edits_entries.take_out_defect(body, *at, index, ANY)):
         st.session_state.pop(PICKED, None)

@@ -5,21 +5,25 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.screens.parts import doing
-from finishplan.screens.parts.box import box
+from finishplan.screens.parts.box import box as in_box
+from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
 from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.held import Held, held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey import choices, edits
-from finishplan.survey.edits import ANY
-from finishplan.survey.job import Job, job_as_dict
+from finishplan.survey.job import Job, job_as_dict, read_job_dict
 
-FINISH = "finish"
-ABOUT = "about the job"
-COATED = "instrument.overcoated"
-NEVER_NULL = ("title", "view_note")
+ASKED = "survey finish asked"
 KNOWN = {"not known": None, "yes": True, "no": False}
 TESTS = ("How: a drop of solvent on a hidden spot, the smell when it is sanded, the ring of a nail, papers of the "
          "maker. Nothing is sanded before the finish is shown to be polyester.")
+TEXTS = ("customer", "due", "finish_id.how", "finish_id.where", "finish_id.by", "instrument.id", "instrument.kind")
+"""Fields that may be left open."""
+GIVEN = ("title", "view_note", "build", "seen_from", "finish_id.result", "instrument.year", "site.kind", "site.room_m3",
+         "site.air_changes_per_h", "site.alone", "crew.worker", "crew.favour")
+FIELDS = Fields(
+    "job", dict.fromkeys(TEXTS, or_nothing) | dict.fromkeys(GIVEN, as_typed) | {
+        "instrument.overcoated": lambda word: KNOWN[str(word)]},
+    edits.change_job, lambda body, was, typed: job_as_dict(read_job_dict(body)))
 
 
 def known(job: Job) -> bool:
@@ -28,82 +32,67 @@ def known(job: Job) -> bool:
 
 
 def first(job: Job) -> None:
-    """Ask for finish and build before anything else, until both are known."""
+    """Ask for finish and build before anything else, until both are known and the person says that is all."""
     if not known(job):
+        st.session_state[ASKED] = True
+    if st.session_state.get(ASKED):
         put("fp-panel", h(2, "Finish and build first"), p(TESTS, "quiet"))
         _finish(job)
+        if known(job):
+            st.button("That is all known of the finish", key="finish_done", on_click=_asked)
+
+
+def _asked() -> None:
+    st.session_state[ASKED] = False
 
 
 def _finish(job: Job) -> None:
-    base = held(FINISH, job_as_dict(job))
-    was, key = base.was, base.key
-    with st.form(f"finish {key}", border=False):
-        st.segmented_control("The finish is", list(choices.FINISHES), default=was["finish_id"]["result"],
-                             required=True, key=f"{key} finish_id.result")
-        left, right = st.columns(2)
-        left.text_input("Shown how", was["finish_id"]["how"] or "", key=f"{key} finish_id.how", max_chars=400)
-        right.text_input("Where on the instrument", was["finish_id"]["where"] or "", key=f"{key} finish_id.where",
-                         max_chars=400)
-        left, right = st.columns(2)
-        left.text_input("Shown by", was["finish_id"]["by"] or "", key=f"{key} finish_id.by", max_chars=200)
-        coated = list(KNOWN.values()).index(was["instrument"]["overcoated"])
-        right.selectbox("Lies under another coat", list(KNOWN), coated, key=f"{key} {COATED}")
-        st.segmented_control("It is built", list(choices.BUILDS), default=was["build"], required=True,
-                             key=f"{key} build",
-                             format_func=lambda name: "not known" if name == "unknown" else str(name))
-        st.form_submit_button("Keep finish and build", type="primary",
-                              on_click=doing.beside(FINISH)(_send), args=(FINISH, base))
-    doing.show_trouble(FINISH)
+    was = FIELDS.base(job_as_dict(job))
+    found, box = was["finish_id"], FIELDS.box
+    st.segmented_control("The finish is", list(choices.FINISHES), required=True,
+                         **box("finish_id.result", found["result"]))
+    st.segmented_control("It is built", list(choices.BUILDS), required=True, **box("build", was["build"]),
+                         format_func=lambda name: "not known" if name == "unknown" else str(name))
+    left, right = st.columns(2)
+    left.text_input("Shown how", max_chars=400, **box("finish_id.how", found["how"] or ""))
+    right.text_input("Where on the instrument", max_chars=400, **box("finish_id.where", found["where"] or ""))
+    left, right = st.columns(2)
+    left.text_input("Shown by", max_chars=200, **box("finish_id.by", found["by"] or ""))
+    coated = next(word for word, value in KNOWN.items() if value is was["instrument"]["overcoated"])
+    right.selectbox("Lies under another coat", list(KNOWN), **box("instrument.overcoated", coated))
+    doing.show_trouble(FIELDS.name)
 
 
 def about(job: Job) -> None:
     """Show what is known of the finish, the instrument, the place of work and the people."""
-    if known(job):
-        box(f"Finish: {job.finish_id.result}. Build: {job.build}.", "finish_known", lambda: _finish(job))
-    box("Instrument, place and people", "about_open", lambda: _about(job))
+    if not st.session_state.get(ASKED):
+        in_box(f"Finish: {job.finish_id.result}. Build: {job.build}.", "finish_known", lambda: _finish(job))
+    in_box("Instrument, place and people", "about_open", lambda: _about(job))
 
 
 def _about(job: Job) -> None:
-    base = held(ABOUT, job_as_dict(job))
-    was, key = base.was, base.key
+    was, box = FIELDS.base(job_as_dict(job)), FIELDS.box
     place, crew, made = was["site"], was["crew"], was["instrument"]
-    with st.form(f"about {key}", border=False):
-        left, right = st.columns(2)
-        left.text_input("Title", was["title"], key=f"{key} title", max_chars=200)
-        right.text_input("Customer", was["customer"] or "", key=f"{key} customer", max_chars=200)
-        left, right = st.columns(2)
-        left.text_input("Due", was["due"] or "", key=f"{key} due", max_chars=40)
-        right.text_input("Instrument number", made["id"] or "", key=f"{key} instrument.id", max_chars=80)
-        left, right = st.columns(2)
-        left.text_input("Instrument", made["kind"] or "", key=f"{key} instrument.kind", max_chars=80)
-        right.number_input("Year", 1700, 2100, made["year"], 1, key=f"{key} instrument.year")
-        left, right = st.columns(2)
-        left.selectbox("Looked at from", choices.VIEW_ORDER, choices.VIEW_ORDER.index(was["seen_from"]),
-                       key=f"{key} seen_from", format_func=lambda name: f"{name}: {choices.VIEWS[name]}")
-        right.selectbox("Work is done", list(choices.SITES), list(choices.SITES).index(place["kind"]),
-                        key=f"{key} site.kind", format_func=lambda name: choices.SITES[name])
-        left, right = st.columns(2)
-        figure("Room, m3", place["room_m3"], 100_000.0, f"{key} site.room_m3", left)
-        figure("Air changes an hour", place["air_changes_per_h"], 200.0, f"{key} site.air_changes_per_h", right)
-        left, right = st.columns(2)
-        left.selectbox("Worked by", list(choices.WORKERS), list(choices.WORKERS).index(crew["worker"]),
-                       key=f"{key} crew.worker")
-        right.selectbox("What is favoured", list(choices.FAVOURS), list(choices.FAVOURS).index(crew["favour"]),
-                        key=f"{key} crew.favour", format_func=lambda name: f"{name}: {choices.FAVOURS[name]}")
-        st.checkbox("One works alone", place["alone"], key=f"{key} site.alone")
-        st.text_area("Note on how it is seen", was["view_note"], key=f"{key} view_note", max_chars=2000, height=90)
-        st.form_submit_button("Keep these", type="primary", on_click=doing.beside(ABOUT)(_send), args=(ABOUT, base))
-    doing.show_trouble(ABOUT)
-
-
-def _send(name: str, base: Held) -> None:
-    start = f"{base.key} "
-    typed = {str(key).removeprefix(start): value for key, value in st.session_state.items()
-             if str(key).startswith(start)}
-    typed = {path: None if value == "" and path not in NEVER_NULL else value for path, value in sorted(typed.items())}
-    if COATED in typed:
-        typed[COATED] = KNOWN[str(typed[COATED])]
-    done = doing.do(lambda body: edits.change_job(body, base.was, typed), base.revision,
-                    lambda body: edits.change_job(body, ANY, typed))
-    if done:
-        renew(FINISH, ABOUT)
+    left, right = st.columns(2)
+    left.text_input("Title", max_chars=200, **box("title", was["title"]))
+    right.text_input("Customer", max_chars=200, **box("customer", was["customer"] or ""))
+    left, middle, right = st.columns(3)
+    left.text_input("Due", max_chars=40, **box("due", was["due"] or ""))
+    middle.text_input("Instrument number", max_chars=80, **box("instrument.id", made["id"] or ""))
+    right.text_input("Instrument", max_chars=80, **box("instrument.kind", made["kind"] or ""))
+    left, middle, right = st.columns(3)
+    left.number_input("Year", 1700, 2100, None, 1, **box("instrument.year", made["year"]))
+    figure("Room, m3", 100_000.0, middle, **box("site.room_m3", place["room_m3"]))
+    figure("Air changes an hour", 200.0, right, **box("site.air_changes_per_h", place["air_changes_per_h"]))
+    left, right = st.columns(2)
+    left.selectbox("Looked at from", choices.VIEW_ORDER, format_func=lambda name: f"{name}: {choices.VIEWS[name]}",
+                   **box("seen_from", was["seen_from"]))
+    right.selectbox("Work is done", list(choices.SITES), format_func=lambda name: choices.SITES[name],
+                    **box("site.kind", place["kind"]))
+    left, right = st.columns(2)
+    left.selectbox("Worked by", list(choices.WORKERS), **box("crew.worker", crew["worker"]))
+    right.selectbox("What is favoured", list(choices.FAVOURS), **box("crew.favour", crew["favour"]),
+                    format_func=lambda name: f"{name}: {choices.FAVOURS[name]}")
+    st.checkbox("One works alone", **box("site.alone", place["alone"]))
+    st.text_area("Note on how it is seen", max_chars=2000, height=90, **box("view_note", was["view_note"]))
+    doing.show_trouble(FIELDS.name)

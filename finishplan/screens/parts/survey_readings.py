@@ -11,11 +11,13 @@ from finishplan.paper import survey_words
 from finishplan.records.faults import StoreError
 from finishplan.screens.parts import doing, kept, number_pad, questions
 from finishplan.screens.parts.box import box
-from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.held import Held, held, renew
+from finishplan.screens.parts.fields import Fields, as_typed
+from finishplan.screens.parts.figure import figure, number
+from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import p, put, table
-from finishplan.survey import choices, edits_entries
+from finishplan.survey import choices, edits, edits_entries
 from finishplan.survey.edits import ANY
+from finishplan.survey.job import Reading
 from finishplan.survey.typed_row import odd_readings, read_row
 
 ROW = "survey row"
@@ -91,37 +93,27 @@ def _choose(readings: list[Mapping[str, Any]], rows: list[tuple[str, ...]], at: 
 
 
 def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
-    name = f"reading {at} {index}"
-    base = held(name, dict(reading))
-    was, key = base.was, base.key
-    across, up = edits_entries.percent_of(was.get("at"))
-    with st.form(f"form {key}", border=False):
-        left, middle, right = st.columns(3)
-        figure("Film, um", was["um"], 5000.0, f"{key} um", left)
-        names = list(choices.METHODS)
-        middle.selectbox("Read with", names, names.index(was.get("method", names[0])), key=f"{key} method")
-        right.number_input("Spot", 0, 1_000_000, was.get("spot"), 1, key=f"{key} spot")
-        figure("Place, % across", across, 100.0, f"{key} across", left)
-        figure("Place, % up", up, 100.0, f"{key} up", middle)
-        right.text_input("Note", was.get("note", ""), key=f"{key} note", max_chars=2000)
-        st.form_submit_button("Keep this reading", on_click=doing.beside("reading")(_change),
-                              args=(name, base, index, at))
-    st.button("Take this reading out", key=f"{key} out", on_click=doing.beside("reading")(_take_out),
-              args=(name, base, index, at))
-    doing.show_trouble("reading")
+    fields = Fields(
+        f"reading {at} {index}",
+        {"um": as_typed, "method": as_typed, "spot": as_typed, "at": edits_entries.read_place, "note": as_typed},
+        lambda body, was, typed: edits_entries.change_reading(body, *at, index, was, typed),
+        lambda body, was, typed: edits.changed(Reading, was, was, typed, "")[0])
+    was = fields.base(dict(reading))
+    left, middle, right = st.columns(3)
+    figure("Film, um", 5000.0, left, **fields.box("um", number(was["um"])))
+    middle.selectbox("Read with", list(choices.METHODS),
+                     **fields.box("method", was.get("method", edits_entries.DEFAULT_METHOD)))
+    right.number_input("Spot", 0, 1_000_000, None, 1, **fields.box("spot", was.get("spot")))
+    left, right = st.columns([1, 2])
+    left.text_input("Place, % across and up", **fields.box("at", edits_entries.place_text(was.get("at"))))
+    right.text_input("Note", max_chars=2000, **fields.box("note", was.get("note", "")))
+    doing.show_trouble(fields.name)
+    st.button("Take this reading out", key=fields.key("out"), on_click=doing.beside(fields.name)(_take_out),
+              args=(fields.name, index, at))
 
 
-def _change(name: str, base: Held, index: int, at: At) -> None:
-    typed = {field: st.session_state[f"{base.key} {field}"] for field in ("um", "method", "spot", "note")}
-    typed["at"] = edits_entries.place_of(*(st.session_state[f"{base.key} {field}"] for field in ("across", "up")))
-    if doing.do(lambda body: edits_entries.change_reading(body, *at, index, base.was, typed), base.revision,
-                lambda body: edits_entries.change_reading(body, *at, index, ANY, typed)):
-        renew(name)
-
-
-def _take_out(name: str, base: Held, index: int, at: At) -> None:
+def _take_out(name: str, index: int, at: At) -> None:
+    base = held(name, None)
     if doing.do(lambda body: edits_entries.take_out_reading(body, *at, index, base.was), base.revision,
                 lambda body: edits_entries.take_out_reading(body, *at, index, ANY)):
         renew(name)
-
-

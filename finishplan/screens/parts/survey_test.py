@@ -11,12 +11,12 @@ from finishplan.errors import BadValue
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
 from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts.fields import Fields
 from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.survey import edits_entries
 from finishplan.survey.job import Panel
-from finishplan.survey.typed_row import read_row
+from finishplan.survey.typed_row import numbers_words, read_row
 
 At = tuple[str, str]
 PLACE = "test spot"
@@ -50,7 +50,7 @@ def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
             f"{named[at[1], k]}: {survey_words.defect_line(zone.defects[k].model_dump(mode='json'))}"))
         left, right = st.columns(2)
         left.selectbox("Step, gentlest first", steps, key="test name")
-        figure("Minutes worked", None, 600.0, "test minutes", right)
+        figure("Minutes worked", 600.0, right, key="test minutes")
         st.checkbox("The defect was gone after it", key="test cleared")
         st.form_submit_button("Add this step", type="primary", on_click=doing.beside(PLACE)(_add), args=(at,))
 
@@ -64,22 +64,18 @@ def _add(at: At) -> None:
 
 
 def _film(spot: Mapping[str, Any]) -> None:
-    base = held(PLACE, dict(spot))
-    with st.form(f"form {base.key}", border=False):
-        left, right = st.columns(2)
-        for column, when in ((left, "before"), (right, "after")):
-            column.text_input(f"Film {when}, um", " ".join(f"{um:g}" for um in base.was.get(when) or ()),
-                              key=f"{base.key} {when}", placeholder="405 401 408")
-        st.form_submit_button("Keep film before and after", on_click=doing.beside(PLACE)(_send), args=(base.key,))
+    fields = Fields(PLACE, {"before": _row, "after": _row},
+                    lambda body, was, typed: edits_entries.set_test_readings(body, was, **typed),
+                    lambda body, was, typed: body["test_spot"])
+    was = fields.base(dict(spot), ("panel", "zone", "defect"))
+    for column, when in zip(st.columns(2), ("before", "after"), strict=True):
+        column.text_input(f"Film {when}, um", placeholder="405 401 408", autocomplete="off",
+                          **fields.box(when, numbers_words(*(was.get(when) or ()))))
 
 
-def _send(key: str) -> None:
-    rows = {}
-    for when in ("before", "after"):
-        text = str(st.session_state[f"{key} {when}"]).strip()
-        found = read_row(text) if text else None
-        if found and found.refused:
-            raise BadValue(f"film {when}", text, "; ".join(found.refused))
-        rows[when] = found.values_um if found else ()
-    if doing.do(lambda body: edits_entries.set_test_readings(body, rows["before"], rows["after"])):
-        renew(PLACE)
+def _row(text: Any) -> tuple[float, ...]:
+    """Return film typed in a row; raises BadValue for what cannot be read."""
+    found = read_row(str(text)) if str(text).strip() else None
+    if found and found.refused:
+        raise BadValue("film", text, "; ".join(found.refused))
+    return found.values_um if found else ()

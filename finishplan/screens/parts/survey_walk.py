@@ -77,9 +77,14 @@ def head(panel: Panel) -> None:
 def zone_of(panel: Panel) -> Zone:
     """Show the panel's zones; return the one that is chosen."""
     names = [zone.name for zone in panel.zones]
-    chosen = st.segmented_control("Zone", names, default=names[0], required=True, key=f"survey zone {panel.name}",
+    chosen = st.segmented_control("Zone", names, default=names[0], required=True, key=zone_key(panel.name),
                                   format_func=lambda name: plain(str(name)), persist_state="session")
     return next((zone for zone in panel.zones if zone.name == chosen), panel.zones[0])
+
+
+def zone_key(panel: str) -> str:
+    """Return the name under which the session holds which zone of a panel is chosen."""
+    return f"survey zone {panel}"
 
 
 def mode() -> str:
