@@ -6,6 +6,7 @@ The browser draws it, so that marks and letters keep their size on a phone; all 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 from finishplan.paper.panel import Frame, outline_of, panel_words, reading_spots, size_of
@@ -39,11 +40,23 @@ def tap_sheet(panel: Panel, zone: str, picked: int | None = None) -> dict[str, A
     return {
         "w": frame.width + 2 * MARGIN_PX, "h": frame.height + 2 * MARGIN_PX,
         "box": [frame.x, frame.y, frame.width, frame.height],
-        "outline": outline_of(panel, frame), "alt": panel_words(panel),
+        "outline": _outline(_bare(panel), frame), "alt": panel_words(panel),
         "spots": [dict(zip(("x", "y"), frame.at(x, y), strict=True), label=number, here=number in here)
                   for number, x, y in reading_spots(panel)],
         "defects": [mark for mark in _marks(panel, zone, picked, frame) if mark],
     }
+
+
+@lru_cache(maxsize=64)
+def _outline(bare: Panel, frame: Frame) -> str:
+    """Return the outline's path; a lid's takes longer than all else on the sheet, and entries do not change it."""
+    return outline_of(bare, frame)
+
+
+def _bare(panel: Panel) -> Panel:
+    """Return a panel without what is entered on it."""
+    zones = tuple(zone.model_copy(update={"readings": (), "defects": ()}) for zone in panel.zones)
+    return panel.model_copy(update={"zones": zones})
 
 
 def spot_numbers(panel: Panel, zone: str) -> list[int]:
