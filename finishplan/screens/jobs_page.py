@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens.parts import doing, going, job_list, job_start, kept, look_survey
+from finishplan.screens.parts import going, job_list, job_start, kept, look_survey, telling
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.screens.parts.plain import plain
 
@@ -14,6 +14,7 @@ WHO = "jobs who"
 def page() -> None:
     """Show the jobs, or, where none is kept yet, the two ways to a first one."""
     look_survey.put_on()
+    telling.begin()
     if not kept.store().jobs(limit=1).total and not kept.store().jobs(limit=1, archived=True).total:
         empty()
         return
@@ -54,8 +55,8 @@ def works_here() -> None:
     """Show who stands in the history as working at this machine."""
     with st.expander(f"Who works here: {plain(kept.who())}", key="who_open"):
         st.text_input("Your name, for the history", kept.who(), key=WHO, max_chars=120,
-                      on_change=doing.beside("who")(_said))
-        doing.show_trouble("who")
+                      on_change=telling.beside("who")(_said))
+        telling.show_trouble("who")
 
 
 def _said() -> None:

@@ -27,6 +27,7 @@ from finishplan.screens.parts import (
     survey_readings,
     survey_test,
     survey_walk,
+    telling,
 )
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey.edits import zone_at
@@ -36,6 +37,7 @@ from finishplan.survey.job import Job, Panel, Zone, read_job_dict
 def page() -> None:
     """Show the survey of the open job, or the way to one."""
     look_survey.put_on()
+    telling.begin()
     opened = kept.current()
     if opened is None:
         door()
@@ -67,6 +69,7 @@ def page() -> None:
     with film:
         put("", p(survey_words.film_line(zone, standing.zone(panel.name, zone.name))))
     with follows:
+        telling.show_rest()
         following.show(standing)
     with odd:
         following.all_missing(standing)

@@ -112,7 +112,7 @@ def sender() -> None:
     import streamlit as st
 
     from finishplan.records.faults import StoreLocked
-    from finishplan.screens.parts import doing, once
+    from finishplan.screens.parts import once, telling
 
     def act(thing: dict) -> None:
         if st.session_state.get("locked"):
@@ -121,7 +121,7 @@ def sender() -> None:
 
     st.session_state["box"] = {"rows": [{"id": name} for name in st.session_state.get("send", [])]}
     once.take("box", "rows", "here", act)
-    doing.show_trouble("here")
+    telling.show_trouble("here")
 
 
 def test_each_thing_is_done_once_and_kept_waiting_while_the_store_is_locked() -> None:

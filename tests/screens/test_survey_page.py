@@ -149,7 +149,8 @@ def test_what_no_job_can_hold_is_told_beside_and_kept_once_it_makes_sense(
     app.button_group("survey kind False").set_value("scratch").run()
     press(app, "Add scratch without a place")
     box(app, "text_input", DEPTH).set_value("900").run()
-    assert "Not kept: " in plainly(app)[0] and "deeper than the film there (mean 406 um)" in plainly(app)[0]
+    said = plainly(app)[0]
+    assert "Not kept at main lid, top, field, f: " in said and "deeper than the film there (mean 406 um)" in said
     box(app, "number_input", "How many").set_value(2).run()
     assert "deeper than the film" in plainly(app)[0], "as long as it is not kept, it says so"
     assert defects(kept_store, demo)[5] == {"kind": "scratch", "count": 2}
@@ -321,3 +322,21 @@ def test_the_plan_s_first_line_and_the_next_reading_follow(survey: Survey, kept_
 
 
 # Two people at one job
+
+
+def test_what_could_not_be_kept_is_told_even_when_one_has_walked_on(survey: Survey, demo: str) -> None:
+    app = survey(demo, survey_mode="Defects")
+    app.button(f"look at {LID} 0").click().run()
+    box(app, "text_input", DEPTH).set_value("10 20")
+    app.button("onward").click().run()
+    assert "<h2>front lid flap</h2>" in words(app)
+    assert plainly(app)[0].startswith("Not kept at main lid, top, field, a: depth, um is '10 20'; type one measured")
+    app.button("onward").click().run()
+    fine(app)
+
+
+def test_a_message_stays_until_the_person_does_the_next_thing(survey: Survey, demo: str) -> None:
+    app = type_row(survey(demo), "4o5")
+    app.session_state["telling again"] = True  # as the page does when the next reading is worked out
+    assert "'4o5' is no number" in plainly(app.run())[0]
+    assert "'4o5' is no number" not in " ".join(plainly(app.run()))

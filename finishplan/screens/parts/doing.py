@@ -1,8 +1,7 @@
-"""Every edit on its way into the store: kept at once, another's change told, messages beside their boxes."""
+"""Every edit on its way into the store: kept at once, another's change told."""
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -11,14 +10,12 @@ import streamlit as st
 
 from finishplan.records.conflicts import Conflict
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import guard, held, kept
+from finishplan.screens.parts import held, kept
 from finishplan.survey.edits import Edit, EditClash
 
 Making = Callable[[dict[str, Any]], Edit]
 """An edit as a function of the job."""
 CONFLICT = "survey conflict"
-TROUBLES = "survey troubles"
-NOTE = "survey note"
 
 
 @dataclass(frozen=True)
@@ -89,31 +86,3 @@ def redo() -> None:
     """Bring back what Undo took."""
     kept.store().redo(str(st.session_state[kept.JOB]), int(st.session_state[kept.READ]), kept.who(), kept.now())
     held.renew_all()
-
-
-def beside(place: str) -> Callable[[Callable[..., object]], Callable[..., None]]:
-    """Return a decorator for callbacks whose errors are shown beside ``place`` on the page that comes after."""
-
-    def wrap(done: Callable[..., object]) -> Callable[..., None]:
-        @functools.wraps(done)
-        def safe(*args: Any, **kwargs: Any) -> None:
-            try:
-                done(*args, **kwargs)
-            except Exception as error:
-                tell(place, guard.said(error))
-
-        return safe
-
-    return wrap
-
-
-def tell(place: str, message: str) -> None:
-    """Leave a message for the page that comes next, beside ``place``."""
-    st.session_state.setdefault(TROUBLES, {})[place] = message
-
-
-def show_trouble(place: str) -> None:
-    """Show the message that waits for ``place``, if there is one."""
-    message = st.session_state.get(TROUBLES, {}).pop(place, None)
-    if message:
-        guard.show(message)

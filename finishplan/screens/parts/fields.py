@@ -14,13 +14,12 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.records.faults import StoreError
-from finishplan.screens.parts import doing
+from finishplan.screens.parts import doing, telling
 from finishplan.screens.parts.held import Held, follow, held, renew
 from finishplan.survey.edits import ANY, Edit
 
 Reading = Callable[[Any], Any]
 """How what stands in a box becomes what the job holds."""
-NOT_KEPT = "Not kept: "
 
 
 def as_typed(value: Any) -> Any:
@@ -45,6 +44,7 @@ class Fields:
     read: Mapping[str, Reading]
     make: Callable[[dict[str, Any], Any, Mapping[str, Any]], Edit]
     stands: Callable[[dict[str, Any], Any, Mapping[str, Any]], Any]
+    where: str = ""
 
     def base(self, value: Any, same: tuple[str, ...] = ()) -> Any:
         """Return what the boxes were filled from; filled anew with ``value`` where that is another in ``same``."""
@@ -61,7 +61,7 @@ class Fields:
     def box(self, field: str, value: Any) -> dict[str, Any]:
         """Return what every box is given: its key, and that it keeps itself. A new box is filled with ``value``."""
         st.session_state.setdefault(self.key(field), value)
-        return {"key": self.key(field), "on_change": doing.beside(self.name)(self.keep), "args": (field,)}
+        return {"key": self.key(field), "on_change": telling.beside(self.name)(self.keep), "args": (field,)}
 
     def keep(self, field: str) -> None:
         """Keep all boxes that differ; where they make no sense together, keep ``field`` alone and tell."""
@@ -75,7 +75,8 @@ class Fields:
             if field in typed and len(typed) > 1:
                 self._alone(field, typed[field])
         if wrong:
-            doing.tell(self.name, f"{NOT_KEPT}{'; '.join(dict.fromkeys(wrong))}")
+            where = f" at {self.where}" if self.where else ""
+            telling.tell(self.name, f"Not kept{where}: {'; '.join(dict.fromkeys(wrong))}")
 
     def _alone(self, field: str, value: Any) -> None:
         try:

@@ -10,7 +10,7 @@ import streamlit as st
 from finishplan.paper import survey_words
 from finishplan.paper.survey_words import Standing
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import guard, kept
+from finishplan.screens.parts import guard, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.survey.job import Job
@@ -72,7 +72,7 @@ def show(standing: Standing) -> None:
 def _look() -> None:
     waiting: Next = st.session_state[NEXT]
     if waiting.told.done() and not waiting.told.cancelled():
-        st.rerun()
+        telling.write_again()
     put("fp-standing fp-next", p(WAITING, "quiet"))
 
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from finishplan.records.files import as_text
 from finishplan.records.kept import STATES, JobPage, JobRow
-from finishplan.screens.parts import doing, going, kept
+from finishplan.screens.parts import going, kept, telling
 from finishplan.screens.parts.markup import p, put
 from finishplan.screens.parts.plain import moment, plain
 
@@ -39,7 +39,7 @@ def rows(page: JobPage) -> None:
     for row in page.rows:
         with st.container(key=f"job_{row.id}", gap="small"):
             _row(row)
-    doing.show_trouble("jobs")
+    telling.show_trouble("jobs")
     _onward(page)
 
 
@@ -62,7 +62,7 @@ def _more(job_id: str) -> None:
 
 
 def _actions(row: JobRow) -> None:
-    store, act = kept.store(), doing.beside("jobs")
+    store, act = kept.store(), telling.beside("jobs")
     st.segmented_control("It is", list(STATES), default=row.state, required=True, key=f"state {row.id} {row.revision}",
                          format_func=lambda name: f"{name}: {STATES[str(name)]}", on_change=act(_state),
                          args=(row.id, f"state {row.id} {row.revision}"))

@@ -6,7 +6,7 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.records.files import read_job_bytes
-from finishplan.screens.parts import doing, going, guard, kept
+from finishplan.screens.parts import going, guard, kept, telling
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey.templates import INSTRUMENTS, part_panels, template_job
@@ -53,7 +53,7 @@ def section() -> None:
         sent = st.form_submit_button("Start with these parts", type="primary")
     if sent:
         _start(kind, title, list(chosen or ()), {"customer": customer, "year": year, "id": number})
-    doing.show_trouble("start")
+    telling.show_trouble("start")
     box = held("job file", None)
     files = st.file_uploader("Or bring in a job file", type=["json"], key=f"job file {box.key}")
     if files is not None:

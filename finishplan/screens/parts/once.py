@@ -15,7 +15,7 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.records.faults import StoreError
-from finishplan.screens.parts import doing
+from finishplan.screens.parts import telling
 
 BOOT = secrets.token_hex(4)
 """Names this run of the program: what was sent to an earlier one may have been done there."""
@@ -44,10 +44,10 @@ def take(key: str, name: str, place: str, act: Callable[[Mapping[str, Any]], Non
                 act(thing)
             except StoreError as error:
                 _forget(known)
-                doing.tell(place, str(error))
+                telling.tell(place, str(error))
                 break
             except FinishplanError as error:
-                doing.tell(place, str(error))
+                telling.tell(place, str(error))
         done.append(known)
     st.session_state[f"done {key}"] = done
 

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from finishplan.paper import survey_words
-from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts import doing, kept, telling
 from finishplan.screens.parts.markup import p, put
 from finishplan.survey.edits_entries import add_readings
 from finishplan.survey.typed_row import Odd
@@ -39,14 +39,14 @@ def show(job_id: str) -> None:
         odd = Odd(**asked["odd"])
         put("fp-asked", p(f"{asked['panel']}, {asked['zone']}: {survey_words.odd_words(odd)}"))
         with st.container(horizontal=True, key=f"asked_{number}"):
-            st.button(f"Keep {odd.um:g}", key=f"keep {number}", on_click=doing.beside("asked")(_answer),
+            st.button(f"Keep {odd.um:g}", key=f"keep {number}", on_click=telling.beside("asked")(_answer),
                       args=(job_id, asked, odd.um))
             if odd.meant_um is not None:
                 st.button(f"It is {odd.meant_um:g}", key=f"meant {number}", type="primary",
-                          on_click=doing.beside("asked")(_answer), args=(job_id, asked, odd.meant_um))
-            st.button("Leave it out", key=f"drop {number}", on_click=doing.beside("asked")(_answer),
+                          on_click=telling.beside("asked")(_answer), args=(job_id, asked, odd.meant_um))
+            st.button("Leave it out", key=f"drop {number}", on_click=telling.beside("asked")(_answer),
                       args=(job_id, asked, None))
-    doing.show_trouble("asked")
+    telling.show_trouble("asked")
 
 
 def _answer(job_id: str, asked: Mapping[str, Any], um: float | None) -> None:

@@ -10,7 +10,7 @@ import streamlit as st
 from finishplan import wording
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
-from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts import doing, kept, telling
 from finishplan.screens.parts.fields import Fields, as_typed
 from finishplan.screens.parts.figure import figure, number
 from finishplan.screens.parts.held import held, renew
@@ -73,7 +73,7 @@ def kinds(at: At) -> str | None:
     if kind:
         put("", p(f"{choices.DEFECT_KINDS[kind]}; {survey_words.depth_line(kind, None)}.", "quiet small"))
         st.button(f"Add {wording.defect_words(kind)} without a place", key="add_defect",
-                  on_click=doing.beside(FORM)(add), args=(at, kind))
+                  on_click=telling.beside(FORM)(add), args=(at, kind))
     return kind
 
 
@@ -85,15 +85,16 @@ def listed(zone: Mapping[str, Any], panel: Panel, at: At, index: int | None) -> 
         for k, entry in enumerate(entries):
             st.button(f"**{named[at[1], k]}**  {plain(survey_words.defect_line(entry))}", key=f"look at {at} {k}",
                       type="secondary" if k == index else "tertiary", width="stretch",
-                      on_click=doing.beside(FORM)(pick), args=(at, k))
+                      on_click=telling.beside(FORM)(pick), args=(at, k))
     if index is not None and index < len(entries):
         _one(entries[index], index, at, named[at[1], index])
-    doing.show_trouble(FORM)
+    telling.show_trouble(FORM)
 
 
 def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
     fields = Fields(FORM, READ, lambda body, was, typed: edits_entries.change_defect(body, *at, index, was, typed),
-                    lambda body, was, typed: edits.changed(Defect, was, was, typed, "")[0])
+                    lambda body, was, typed: edits.changed(Defect, was, was, typed, "")[0],
+                    f"{at[0]}, {at[1]}, {letter}")
     was = fields.base(dict(entry))
     put("fp-one", h(3, f"{letter}: {wording.defect_words(entry['kind'])}"))
     one, *others = st.columns(4)
@@ -112,8 +113,8 @@ def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
                          format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}",
                          **fields.box("wish", was.get("wish")))
     st.text_input("Note", max_chars=2000, **fields.box("note", was.get("note", "")))
-    doing.show_trouble(FORM)
-    st.button("Take this defect out", key=fields.key("out"), on_click=doing.beside(FORM)(_take_out), args=(index, at))
+    telling.show_trouble(FORM)
+    st.button("Take this defect out", key=fields.key("out"), on_click=telling.beside(FORM)(_take_out), args=(index, at))
 
 
 def _take_out(index: int, at: At) -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 
 from finishplan import wording
 from finishplan.paper.tap_sheet import scale_words, tap_sheet
-from finishplan.screens.parts import doing, kept, once, panel_tap, survey_defects, survey_readings
+from finishplan.screens.parts import doing, kept, once, panel_tap, survey_defects, survey_readings, telling
 from finishplan.screens.parts.markup import p, put
 from finishplan.survey import edits_entries
 from finishplan.survey.edits import zone_at
@@ -25,7 +25,7 @@ def draw(body: Mapping[str, Any], panel: Panel, at: At, mode: str, kind: str | N
     sheet = tap_sheet(panel, at[1], index) | {"pin": survey_readings.pin_of(at)}
     put("", p(_says(body, at, mode, kind)), p(scale_words(panel), "quiet small"))
     panel_tap.draw(sheet, {"panel": at[0], "zone": at[1], "mode": mode, "kind": kind}, _tapped)
-    doing.show_trouble("drawing")
+    telling.show_trouble("drawing")
 
 
 def _says(body: Mapping[str, Any], at: At, mode: str, kind: str | None) -> str:

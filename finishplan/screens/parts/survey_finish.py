@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens.parts import doing
+from finishplan.screens.parts import telling
 from finishplan.screens.parts.box import box as in_box
 from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
 from finishplan.screens.parts.figure import figure
@@ -60,7 +60,7 @@ def _finish(job: Job) -> None:
     left.text_input("Shown by", max_chars=200, **box("finish_id.by", found["by"] or ""))
     coated = next(word for word, value in KNOWN.items() if value is was["instrument"]["overcoated"])
     right.selectbox("Lies under another coat", list(KNOWN), **box("instrument.overcoated", coated))
-    doing.show_trouble(FIELDS.name)
+    telling.show_trouble(FIELDS.name)
 
 
 def about(job: Job) -> None:
@@ -95,4 +95,4 @@ def _about(job: Job) -> None:
                     format_func=lambda name: f"{name}: {choices.FAVOURS[name]}")
     st.checkbox("One works alone", **box("site.alone", place["alone"]))
     st.text_area("Note on how it is seen", max_chars=2000, height=90, **box("view_note", was["view_note"]))
-    doing.show_trouble(FIELDS.name)
+    telling.show_trouble(FIELDS.name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import doing, going, guard
+from finishplan.screens.parts import doing, going, telling
 from finishplan.screens.parts.markup import h, items, p, put
 from finishplan.screens.parts.plain import moment, plain
 
@@ -20,13 +20,13 @@ def masthead(opened: Opened) -> None:
     with st.container(horizontal=True, key="undo_row"):
         undo, redo = opened.undo, opened.redo
         st.button(f"Undo: {plain(undo)}" if undo else "Nothing to undo", key="undo", disabled=not undo,
-                  on_click=doing.beside("head")(doing.undo))
+                  on_click=telling.beside("head")(doing.undo))
         if redo:
-            st.button(f"Redo: {plain(redo)}", key="redo", on_click=doing.beside("head")(doing.redo))
+            st.button(f"Redo: {plain(redo)}", key="redo", on_click=telling.beside("head")(doing.redo))
         to_plan = st.button("See the plan", key="to_plan")
     if to_plan:
         going.go("Plan")
-    doing.show_trouble("head")
+    telling.show_trouble("head")
 
 
 def conflict() -> None:
@@ -41,10 +41,12 @@ def conflict() -> None:
     left, right = st.columns(2, gap="medium")
     with left:
         put("fp-conflict", h(3, f"{theirs.who}, stands now"), _lines(met.they_changed()))
-        st.button("Let theirs stand", key="theirs", on_click=guard.callback(doing.leave_theirs), width="stretch")
+        st.button("Let theirs stand", key="theirs", width="stretch",
+                  on_click=telling.beside("head")(doing.leave_theirs))
     with right:
         put("fp-conflict", h(3, "Yours"), _lines(met.i_changed()))
-        st.button("Put mine in its place", key="mine", on_click=guard.callback(doing.choose_mine), width="stretch")
+        st.button("Put mine in its place", key="mine", width="stretch",
+                  on_click=telling.beside("head")(doing.choose_mine))
 
 
 def _lines(changes: tuple[str, ...]) -> str:

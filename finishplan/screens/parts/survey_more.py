@@ -10,7 +10,7 @@ from finishplan.records import tables
 from finishplan.records.files import as_text
 from finishplan.records.kept import Opened, RevisionLine
 from finishplan.records.tables_in import read_table
-from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts import doing, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.held import held, renew, renew_all
 from finishplan.screens.parts.markup import h, items, p, put
@@ -43,8 +43,8 @@ def _sheets(opened: Opened) -> None:
     put("", p(f"The first row names the columns: {columns}. Rows are added.", "quiet small"))
     fresh = held("sheet box", None)
     st.file_uploader("CSV or XLSX", type=["csv", "xlsx"], key=f"sheet {fresh.key}",
-                     on_change=doing.beside(SHEETS)(_bring_in), args=(f"sheet {fresh.key}", str(what)))
-    doing.show_trouble(SHEETS)
+                     on_change=telling.beside(SHEETS)(_bring_in), args=(f"sheet {fresh.key}", str(what)))
+    telling.show_trouble(SHEETS)
 
 
 def _bring_in(key: str, what: str) -> None:
@@ -70,8 +70,8 @@ def _history(opened: Opened) -> None:
     put("fp-conflict", h(3, f"Since revision {old}"),
         items(f"<li>{p(line)}</li>" for line in changed or ("nothing changed",)))
     st.button(f"Go back to revision {plain(str(old))}", key="go_back", disabled=not changed,
-              on_click=doing.beside(HISTORY)(_go_back), args=(opened, old))
-    doing.show_trouble(HISTORY)
+              on_click=telling.beside(HISTORY)(_go_back), args=(opened, old))
+    telling.show_trouble(HISTORY)
 
 
 def _line(line: RevisionLine) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from finishplan.screens.parts import doing, survey_walk
+from finishplan.screens.parts import doing, survey_walk, telling
 from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.markup import h, put
@@ -28,7 +28,7 @@ At = tuple[str, str]
 def panel_form(panel: Panel) -> None:
     """Show the panel's own fields, and the buttons that move it or take it out."""
     fields = Fields(PLACE, PANEL_READ, lambda body, was, typed: edits.change_panel(body, panel.name, was, typed),
-                    _panel_after)
+                    _panel_after, panel.name)
     was = fields.base(panel.model_dump(mode="json"), ("name",))
     left, middle, right = st.columns(3)
     left.text_input("Name", max_chars=200, **fields.box("name", was["name"]))
@@ -39,12 +39,12 @@ def panel_form(panel: Panel) -> None:
         for field, options, label in CHOSEN:
             st.segmented_control(label, list(options), required=True, **fields.box(field, was[field]))
     st.checkbox("It comes off the instrument", **fields.box("off", was["off"]))
-    doing.show_trouble(PLACE)
+    telling.show_trouble(PLACE)
     with st.container(horizontal=True, key="panel_buttons"):
         for words, making in (("Earlier in the walk", lambda body: edits.move_panel(body, panel.name, EARLIER)),
                               ("Later in the walk", lambda body: edits.move_panel(body, panel.name, LATER)),
                               ("Take this panel out", lambda body: edits.take_out_panel(body, panel.name))):
-            st.button(words, key=f"{words} {panel.name}", on_click=doing.beside(PLACE)(doing.do), args=(making,))
+            st.button(words, key=f"{words} {panel.name}", on_click=telling.beside(PLACE)(doing.do), args=(making,))
 
 
 def _panel_after(body: Mapping[str, Any], was: Mapping[str, Any], typed: Mapping[str, Any]) -> Any:
@@ -57,7 +57,7 @@ def _panel_after(body: Mapping[str, Any], was: Mapping[str, Any], typed: Mapping
 def zone_form(zone: Zone, at: At) -> None:
     """Show the zone's own fields."""
     fields = Fields(ZONE_PLACE, ZONE_READ, lambda body, was, typed: edits.change_zone(body, *at, was, typed),
-                    _zone_after)
+                    _zone_after, f"{at[0]}, {at[1]}")
     stands = zone.model_dump(mode="json", exclude={"readings", "defects"}) | {"panel": at[0]}
     was = fields.base(stands, ("panel", "name"))
     put("", h(3, f"Zone: {zone.name}"))
@@ -67,8 +67,8 @@ def zone_form(zone: Zone, at: At) -> None:
     figure("Film without a reading, um", 5000.0, right, **fields.box("film_estimate_um", was["film_estimate_um"]))
     st.segmented_control("It is", list(choices.ZONE_KINDS), required=True, **fields.box("kind", was["kind"]),
                          format_func=lambda name: f"{name}: {choices.ZONE_KINDS[str(name)]}")
-    doing.show_trouble(ZONE_PLACE)
-    st.button("Take this zone out", key=f"zone out {at}", on_click=doing.beside(ZONE_PLACE)(doing.do),
+    telling.show_trouble(ZONE_PLACE)
+    st.button("Take this zone out", key=f"zone out {at}", on_click=telling.beside(ZONE_PLACE)(doing.do),
               args=(lambda body: edits.take_out_zone(body, *at),))
 
 
@@ -86,14 +86,14 @@ def more(job: Job, panel: Panel) -> None:
         left, middle, right = st.columns(3, vertical_alignment="bottom")
         left.selectbox("Zone", list(choices.ZONE_KINDS), key="new zone kind")
         figure("Area, m2", 50.0, middle, key="new zone area")
-        right.form_submit_button("Add a zone here", on_click=doing.beside("more")(_add_zone), args=(panel.name,))
+        right.form_submit_button("Add a zone here", on_click=telling.beside("more")(_add_zone), args=(panel.name,))
     offered = {found.name: found for kind in INSTRUMENTS if job.instrument.kind in (kind, None)
                for found in part_panels(kind)} or {found.name: found for found in part_panels("grand")}
     with st.form("add_panel", clear_on_submit=True, border=False):
         left, right = st.columns([2, 1], vertical_alignment="bottom")
         left.selectbox("Panel", list(offered), key="new panel")
-        right.form_submit_button("Add a panel", on_click=doing.beside("more")(_add_panel), args=(offered,))
-    doing.show_trouble("more")
+        right.form_submit_button("Add a panel", on_click=telling.beside("more")(_add_panel), args=(offered,))
+    telling.show_trouble("more")
 
 
 def _add_zone(panel: str) -> None:

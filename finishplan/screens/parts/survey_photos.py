@@ -14,7 +14,7 @@ from finishplan.errors import FinishplanError
 from finishplan.paper.tap_sheet import letters
 from finishplan.records import photos
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts import doing, kept, telling
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import p, put
 from finishplan.screens.parts.plain import plain
@@ -37,8 +37,8 @@ def section(opened: Opened, panel: Panel, at: At) -> None:
     st.selectbox("They show", [None, *of], key=f"photo of {at}", format_func=lambda k: WHOLE if k is None else of[k])
     box = held("photo box", None)
     st.file_uploader("Photos", accept_multiple_files=True, key=f"photos {box.key}",
-                     on_change=doing.beside(PLACE)(_taken), args=(f"photos {box.key}", at))
-    doing.show_trouble(PLACE)
+                     on_change=telling.beside(PLACE)(_taken), args=(f"photos {box.key}", at))
+    telling.show_trouble(PLACE)
     _kept(opened)
 
 
@@ -54,7 +54,7 @@ def _taken(key: str, at: At) -> None:
         if index is not None:
             doing.do(partial(_listed, at=at, index=index, digest=row.digest))
     if refused:
-        doing.tell(PLACE, "; ".join(refused))
+        telling.tell(PLACE, "; ".join(refused))
     renew("photo box", "defect")
     st.session_state.pop("survey picked", None)
 

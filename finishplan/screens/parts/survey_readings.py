@@ -9,7 +9,7 @@ import streamlit as st
 
 from finishplan.paper import survey_words
 from finishplan.records.faults import StoreError
-from finishplan.screens.parts import doing, kept, number_pad, questions
+from finishplan.screens.parts import doing, kept, number_pad, questions, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.fields import Fields, as_typed
 from finishplan.screens.parts.figure import figure, number
@@ -43,9 +43,9 @@ def enter(body: Mapping[str, Any], at: At) -> None:
     context = {"panel": at[0], "zone": at[1], "method": method, "spot": None if number == spot else number}
     with st.form("survey_row", clear_on_submit=True, border=False):
         st.text_input("Film, um: one, or several with spaces", key=ROW, placeholder="412 398 405", autocomplete="off")
-        st.form_submit_button("Add readings", type="primary", on_click=doing.beside("readings")(_typed),
+        st.form_submit_button("Add readings", type="primary", on_click=telling.beside("readings")(_typed),
                               args=(context,))
-    doing.show_trouble("readings")
+    telling.show_trouble("readings")
     questions.show(str(st.session_state[kept.JOB]))
     number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
     st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
@@ -72,7 +72,7 @@ def add_row(text: str, context: Mapping[str, Any]) -> None:
     except StoreError as error:
         raise type(error)(f"{error} (not kept: {text})") from error
     if row.refused:
-        doing.tell("readings", f"{'; '.join(row.refused)}. You typed: {text}")
+        telling.tell("readings", f"{'; '.join(row.refused)}. You typed: {text}")
 
 
 def listed(zone: Mapping[str, Any], at: At) -> None:
@@ -97,7 +97,7 @@ def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
         f"reading {at} {index}",
         {"um": as_typed, "method": as_typed, "spot": as_typed, "at": edits_entries.read_place, "note": as_typed},
         lambda body, was, typed: edits_entries.change_reading(body, *at, index, was, typed),
-        lambda body, was, typed: edits.changed(Reading, was, was, typed, "")[0])
+        lambda body, was, typed: edits.changed(Reading, was, was, typed, "")[0], f"{at[0]}, {at[1]}")
     was = fields.base(dict(reading))
     left, middle, right = st.columns(3)
     figure("Film, um", 5000.0, left, **fields.box("um", number(was["um"])))
@@ -107,8 +107,8 @@ def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
     left, right = st.columns([1, 2])
     left.text_input("Place, % across and up", **fields.box("at", edits_entries.place_text(was.get("at"))))
     right.text_input("Note", max_chars=2000, **fields.box("note", was.get("note", "")))
-    doing.show_trouble(fields.name)
-    st.button("Take this reading out", key=fields.key("out"), on_click=doing.beside(fields.name)(_take_out),
+    telling.show_trouble(fields.name)
+    st.button("Take this reading out", key=fields.key("out"), on_click=telling.beside(fields.name)(_take_out),
               args=(fields.name, index, at))
 
 

@@ -10,7 +10,7 @@ import streamlit as st
 from finishplan.errors import BadValue
 from finishplan.paper import survey_words
 from finishplan.paper.tap_sheet import letters
-from finishplan.screens.parts import doing, kept
+from finishplan.screens.parts import doing, kept, telling
 from finishplan.screens.parts.fields import Fields
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.markup import items, p, put
@@ -29,13 +29,13 @@ def section(body: Mapping[str, Any], panel: Panel, at: At) -> None:
     spot = body.get("test_spot")
     put("", p(WHY, "quiet"))
     if spot:
-        put("fp-zones", items(f"<li><div></div>{p(line)}<div></div></li>" for line in survey_words.spot_lines(spot)))
-        st.button("Take the last step out", key="test_step_out", on_click=doing.beside(PLACE)(doing.do),
+        put("fp-conflict", items(f"<li>{p(line)}</li>" for line in survey_words.spot_lines(spot)))
+        st.button("Take the last step out", key="test_step_out", on_click=telling.beside(PLACE)(doing.do),
                   args=(edits_entries.take_out_test_step,))
     _step(body, panel, at)
     if spot:
         _film(spot)
-    doing.show_trouble(PLACE)
+    telling.show_trouble(PLACE)
 
 
 def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
@@ -52,7 +52,7 @@ def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
         left.selectbox("Step, gentlest first", steps, key="test name")
         figure("Minutes worked", 600.0, right, key="test minutes")
         st.checkbox("The defect was gone after it", key="test cleared")
-        st.form_submit_button("Add this step", type="primary", on_click=doing.beside(PLACE)(_add), args=(at,))
+        st.form_submit_button("Add this step", type="primary", on_click=telling.beside(PLACE)(_add), args=(at,))
 
 
 def _add(at: At) -> None:

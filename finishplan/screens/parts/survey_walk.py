@@ -77,7 +77,7 @@ def head(panel: Panel) -> None:
 def zone_of(panel: Panel) -> Zone:
     """Show the panel's zones; return the one that is chosen."""
     names = [zone.name for zone in panel.zones]
-    chosen = st.segmented_control("Zone", names, default=names[0], required=True, key=zone_key(panel.name),
+    chosen = st.segmented_control("Zone", names, default=names[0], required=True, key=zone_key(panel.name), wrap=True,
                                   format_func=lambda name: plain(str(name)), persist_state="session")
     return next((zone for zone in panel.zones if zone.name == chosen), panel.zones[0])
 
@@ -90,5 +90,5 @@ def zone_key(panel: str) -> str:
 def mode() -> str:
     """Show what may be entered; return what is."""
     chosen = st.segmented_control("What is entered", list(MODES), default="Readings", required=True, key=MODE,
-                                  persist_state="session")
+                                  wrap=True, persist_state="session")
     return str(chosen or "Readings")
