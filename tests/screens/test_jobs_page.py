@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from finishplan.records import where
 from finishplan.records.files import demo_job_path
 from finishplan.records.kept import STATES
 from finishplan.records.store import Store
@@ -168,3 +170,26 @@ def test_a_job_file_is_brought_in_whole(jobs: Callable[[], AppTest], kept_store:
     assert opened.body == json.loads(demo_job_path().read_text(encoding="utf-8"))
     assert opened.wording == "brought in from own.json"
     assert kept_store.jobs().total == 1
+
+
+@pytest.mark.parametrize(("spoil", "said"), [
+    (lambda folder: (folder / "finishplan.sqlite3").write_bytes(b"no database" * 500),
+     "is no database of this program"),
+    (lambda folder: (folder / "finishplan.sqlite3").mkdir(), "cannot be opened"),
+])
+def test_a_store_that_cannot_be_opened_is_told_in_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, spoil: Callable[[Path], object], said: str,
+) -> None:
+    folder = tmp_path / "spoilt"
+    folder.mkdir()
+    spoil(folder)
+    monkeypatch.setenv(where.DATA_VARIABLE, str(folder))
+    app = AppTest.from_function(jobs_page, default_timeout=30).run()
+    assert len(app.error) == 1 and said in app.error[0].value.replace("\\", "")
+    assert not app.exception and "\n" not in app.error[0].value
+
+
+def jobs_page() -> None:
+    from finishplan.screens import jobs_page as module
+    from finishplan.screens.parts.guard import guarded
+    guarded(module.page)()
