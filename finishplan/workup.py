@@ -6,7 +6,6 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from finishplan.errors import FinishplanError
-from finishplan.office.home import at_home, read_home
 from finishplan.office.labour import LabourLine, labour
 from finishplan.planning.materials import MaterialLine, materials
 from finishplan.planning.plan import make_plan
@@ -95,6 +94,8 @@ def work_up_visit(
     job: Job, profile: Profile, favour: str | None, sequence: tuple[str, ...] | None, draws: int, seed: int
 ) -> Answer:
     """Return the answer to a job at the customer's: what a visit can do, and what has to wait for the shop."""
+    from finishplan.office.home import at_home, read_home  # only a visit waits for these models to be built
+
     if sequence is not None:
         raise FinishplanError("sequence: a visit is planned with its own steps; drop the sequence, or set site to shop")
     if favour is not None:

@@ -35,7 +35,7 @@ PLAN = {"format": TEXT, "version": int, "title": TEXT, "favour": TEXT, "objectiv
         "set_up": {"steps": [TEXT], "kits": [TEXT], "minutes": NUMBER}, "panels": [PANEL],
         "film_against_time": [{"name": TEXT, "minutes": NUMBER, "film_um_m2": NUMBER}],
         "labour": {"lines": list, "minutes": NUMBER},
-        "materials": [{"item": TEXT, "quantity": NUMBER, "unit": TEXT, "packs": (int, type(None))}],
+        "materials": [{"item": TEXT, "quantity": MAYBE, "unit": TEXT, "packs": (int, type(None))}],
         "cautions": [{"id": TEXT, "severity": TEXT, "text": TEXT, "sum": (str, type(None))}],
         "days": (dict, type(None)),
         "risk": (dict, type(None)), "notes": [TEXT],

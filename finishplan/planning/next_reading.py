@@ -41,6 +41,8 @@ MORE = (1, 2, 4, 8)
 """How many more readings are weighed."""
 ENDLESS_UM = 10_000.0
 """More film than any instrument has: finite, so that what no film allows is not mistaken for allowed."""
+FIRST_SPAN_UM = 32.0
+"""How much more film is tried first; doubled until it frees what is refused."""
 NEED_TO_UM = 0.5
 """How closely the film that frees refused work is found."""
 
@@ -178,7 +180,7 @@ def planned_film_um(problem: Problem, planned: PanelPlan, plan: ZonePlan, zone: 
 def freeing_spare_um(problem: Problem, tables: JobTables, at: tuple[int, int]) -> float | None:
     """Return the least film to spend [um] at which less is refused in a zone, or None if film does not matter.
 
-    Found by choosing the zone's panel again with other film there and halving the span: the price of a
+    Found by choosing the zone's panel again with other film there, doubling the span, then halving it: the price of a
     refusal is far over every set-up, so the panel alone tells what is refused.
     """
     panel = problem.panels[at[0]]
@@ -193,7 +195,10 @@ def freeing_spare_um(problem: Problem, tables: JobTables, at: tuple[int, int]) -
     now = refused(panel.zones[at[1]].spare_um)
     if refused(ENDLESS_UM) >= now:
         return None
-    low, high = panel.zones[at[1]].spare_um, ENDLESS_UM
+    low, span = panel.zones[at[1]].spare_um, FIRST_SPAN_UM
+    while refused(low + span) >= now:
+        low, span = low + span, 2.0 * span
+    high = low + span
     while high - low > NEED_TO_UM:
         middle = (low + high) / 2.0
         low, high = (low, middle) if refused(middle) < now else (middle, high)

@@ -129,10 +129,20 @@ def noncentral_t_quantile(share: float, nu: float, delta: float) -> float:
         value, slope = noncentral_t_cdf(t, nu, delta)
         return value - share, slope
 
-    high = max(1.0, delta)
+    start = near_quantile(share, nu, delta)
+    high = max(1.0, delta, 1.2 * start)
     while off(high)[0] < 0:
         high *= 2.0
-    return solved(off, -high, high, max(delta, 1e-3))
+    return solved(off, -high, high, start)
+
+
+def near_quantile(share: float, nu: float, delta: float) -> float:
+    """Return about the noncentral t quantile, to start from: T taken as normal (Johnson and Welch 1940)."""
+    z = normal_quantile(share)
+    under = 1.0 - z * z / (2.0 * nu)
+    inside = 1.0 + (delta * delta - z * z) / (2.0 * nu)
+    near = (delta + z * math.sqrt(inside)) / under if under > 0 < inside else delta
+    return near if near < 10.0 * max(1.0, delta) else max(delta, 1e-3)
 
 
 def beta_share(x: float, a: float, b: float) -> float:
