@@ -67,6 +67,18 @@ MIGRATIONS: tuple[Migration, ...] = (
     Migration("0004 what the store remembers of itself", (
         "CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL)",
     )),
+    Migration("0005 PINs and signatures", (
+        """CREATE TABLE pin (
+            person TEXT PRIMARY KEY, pin_hash TEXT, wrong INTEGER NOT NULL, locked_until TEXT,
+            set_by TEXT NOT NULL, set_at TEXT NOT NULL)""",
+        """CREATE TABLE pin_attempt (
+            person TEXT NOT NULL, number INTEGER NOT NULL, at TEXT NOT NULL, tried TEXT NOT NULL,
+            what TEXT NOT NULL, who TEXT NOT NULL, PRIMARY KEY (person, number))""",
+        """CREATE TABLE signature (
+            document_id TEXT NOT NULL REFERENCES document (id), number INTEGER NOT NULL, kind TEXT NOT NULL,
+            what TEXT NOT NULL, who TEXT NOT NULL, at TEXT NOT NULL, revision INTEGER NOT NULL,
+            reason TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY (document_id, number))""",
+    )),
 )
 
 

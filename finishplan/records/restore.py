@@ -62,7 +62,7 @@ def restore(store: Store, file: Path, at: datetime, progress: Progress = silent)
             kept = store.where.kept / f"before-restore-{at:%Y%m%d-%H%M%S-%f}.zip"
             with store.writing() as connection:
                 if is_postgres(store.engine):
-                    connection.exec_driver_sql("LOCK TABLE document, setting IN EXCLUSIVE MODE")
+                    connection.exec_driver_sql("LOCK TABLE document, setting, pin IN EXCLUSIVE MODE")
                 # Under the lock: no save can come between what is kept and what takes its place.
                 _keep_present(store, kept, at)
                 _replace(connection, copy, told)

@@ -141,5 +141,41 @@ setting = Table(
 )
 """What the store remembers of itself, such as when it was last backed up."""
 
-KEPT = (document, revision, log_line, log_mark, photo, setting)
+pin = Table(
+    "pin", meta,
+    Column("person", String, primary_key=True),
+    Column("pin_hash", String),
+    Column("wrong", Integer, nullable=False),
+    Column("locked_until", Moment),
+    Column("set_by", String, nullable=False),
+    Column("set_at", Moment, nullable=False),
+)
+"""Whose PIN has which hash, how many wrong ones came in a row, and until when the name is locked."""
+
+pin_attempt = Table(
+    "pin_attempt", meta,
+    Column("person", String, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("at", Moment, nullable=False),
+    Column("tried", String, nullable=False),
+    Column("what", String, nullable=False),
+    Column("who", String, nullable=False),
+)
+"""Append-only: what came of each PIN typed, and when one was set. No PIN is in it."""
+
+signature = Table(
+    "signature", meta,
+    Column("document_id", String, ForeignKey("document.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("kind", String, nullable=False),
+    Column("what", String, nullable=False),
+    Column("who", String, nullable=False),
+    Column("at", Moment, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("reason", String, nullable=False),
+    Column("body", String, nullable=False),
+)
+"""Append-only: who signed for what of a job, why, and at which revision."""
+
+KEPT = (document, revision, log_line, log_mark, photo, setting, pin, pin_attempt, signature)
 """The tables of a backup, parents before children."""

@@ -6,11 +6,14 @@ import io
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from argon2 import PasswordHasher
 from PIL import Image
 
-from finishplan.records import bench_log, photos
+from finishplan.records import bench_log, photos, pins, signatures
 from finishplan.records.store import Store
 
+QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+"""A hasher that is quick and weak: for tests only."""
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
@@ -66,6 +69,9 @@ def furnished(store: Store) -> str:
     photos.add_photo(store, made.id, png(), "lid.png", "Ana", at(4))
     line = bench_log.write_line(store, made.id, "reading", {"um": 400}, "Ana", at(5), panel="lid")
     bench_log.set_aside(store, made.id, line.number, "gauge drifted", "Ana", at(6))
+    pins.set_pin(store, "Ana", "4711", "Ben", at(6), QUICK)
+    pins.try_pin(store, "Ana", "4712", at(6), "hold point 'cleaned'", QUICK)
+    signatures.sign(store, made.id, "hold", "lid: cleaned", "Ana", "", 2, at(6), {"panel": "lid"})
     store.archive(store.start(job("Put away"), "Ana", at(7)).id, "Ana", at(8))
     store.shop("Ana", at(9))
     return made.id
@@ -78,5 +84,6 @@ def contents(store: Store) -> object:
         for row in page.rows:
             lines = store.history(row.id)
             found += [lines, [store.open_revision(row.id, line.number) for line in lines],
-                      bench_log.lines(store, row.id), photos.photos_of(store, row.id)]
-    return [*found, store.history("shop")]
+                      bench_log.lines(store, row.id), photos.photos_of(store, row.id),
+                      signatures.signatures_of(store, row.id)]
+    return [*found, store.history("shop"), pins.attempts(store), pins.pin_state(store, "Ana")]
