@@ -144,6 +144,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "panels": [panel_json(panel) for panel in plan.panels],
         "film_against_time": [asdict(point) for point in plan.film_against_time],
         "asking_less": [asdict(line) for line in plan.asking_less],
+        "two_limits": [asdict(move) for move in plan.two_limits],
         "beside_optimum": None if answer.beside_optimum is None else asdict(answer.beside_optimum),
         "before_test_spot": None if answer.before_test_spot is None else asdict(answer.before_test_spot),
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable
 
 from finishplan import wording
+from finishplan.paper.why_words import close_words, limit_words
 from finishplan.planning.next_reading import reading_words
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
 from finishplan.planning.risk_result import Levels
@@ -231,7 +232,9 @@ def why_lines(answer: Answer) -> list[str]:
             price = price_words(runner.minutes, f"{wording.signed(runner.film_um, 1)} um", runner.refers)
             lines += wrapped(f"{runner.instead}: {price}", "      ", "    ")
         for call in panel.close_calls:
-            lines += wrapped(f"close call, {call.where}: {call.changes}", "      ", "    ")
+            lines += wrapped(f"close call, {close_words(call)}", "      ", "    ")
+    for said in limit_words(plan.two_limits):
+        lines += wrapped(said, "    ", "  ")
     for less in plan.asking_less:
         price = price_words(-less.minutes, volume_words(-less.film_um_m2), -less.refers)
         lines += wrapped(f"asking less, {less.what}: {less.wish}: {price}", "    ", "  ")

@@ -5,10 +5,10 @@ Every price is the difference of two exact plans of the whole job; nothing is re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from finishplan import wording
-from finishplan.planning.result import AskingLess, CloseCall, PanelPlan, Plan, RunnerUp
+from finishplan.planning.result import AskingLess, CloseCall, LimitMove, PanelPlan, Plan, RunnerUp
 from finishplan.survey.choices import FAVOURS
 from finishplan.survey.job import Job
 from finishplan.workup import Beside
@@ -72,11 +72,25 @@ def runner_row(runner: RunnerUp) -> tuple[str, str, str, str]:
 
 def close_words(call: CloseCall) -> str:
     """Return one close call as a sentence: where, by how much, and what changes when it moves."""
-    if call.margin_um < 0:
+    if call.margin_um is None:
+        by = call.by
+    elif call.margin_um < 0:
         by = f"{wording.least_words(-call.margin_um)} um short"
     else:
         by = f"met with {wording.film_words(call.margin_um)} um in hand"
     return wording.sentence(f"{call.where}, {by}; {call.changes}")
+
+
+def limit_words(moves: Iterable[LimitMove]) -> tuple[str, ...]:
+    """Return the moves as sentences, one a limit.
+
+    >>> limit_words([LimitMove("jump", "1.8", "2", 0.0, 0.0, 0, "at 2, nothing changes")])
+    ('jump, now 1.8; at 2, nothing changes',)
+    """
+    by_limit: dict[str, list[LimitMove]] = {}
+    for move in moves:
+        by_limit.setdefault(f"{move.limit}, now {move.now}", []).append(move)
+    return tuple("; ".join([head, *(m.changes for m in own)]) for head, own in by_limit.items())
 
 
 def less_row(less: AskingLess) -> tuple[str, str, str, str, str]:

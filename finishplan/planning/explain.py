@@ -1,7 +1,7 @@
 """Why this and not that: every price here is the difference of two exact plans, never an estimate.
 
 A decision is priced by taking it away and choosing the whole job again; a wish by changing it and
-choosing again; a limit by moving it by a tenth.
+choosing again; limits by moving them, in close_calls.
 """
 
 from __future__ import annotations
@@ -13,23 +13,22 @@ import numpy as np
 import numpy.typing as npt
 
 from finishplan import wording
+from finishplan.planning.close_calls import close_calls, two_limits
 from finishplan.planning.panel_table import NOTHING, Ints, PanelTable
-from finishplan.planning.problem import Problem, ZoneProblem, build_problem, with_wish
-from finishplan.planning.result import AskingLess, CloseCall, RunnerUp
+from finishplan.planning.problem import build_problem, with_wish
+from finishplan.planning.result import AskingLess, CloseCall, LimitMove, RunnerUp
 from finishplan.planning.search import Choice, Forbid, JobTables
 from finishplan.planning.totals import Totals, totals
+from finishplan.planning.versions import At, barring, solved
 from finishplan.planning.zone_table import repair_minutes
 from finishplan.survey.choices import VIEW_ORDER
 
-CLOSE_SHARE = 0.10
-"""A limit met within a tenth of what there is, is a close call."""
 MOST_DECISIONS = 12
 """How many of the dearest decisions are taken away and planned again, a panel and for the job's wishes."""
 CELLS_A_PANEL = 20_000_000
 """Prices that may be worked out again to explain one panel: of very many defects fewer decisions are tried."""
 MOST_SAVINGS = 6
 """How many of the dearest wishes are shown."""
-At = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,7 @@ class Explained:
     close_calls: tuple[tuple[CloseCall, ...], ...]
     """By panel."""
     asking_less: tuple[AskingLess, ...]
+    two_limits: tuple[LimitMove, ...]
 
 
 def explain(tables: JobTables, choice: Choice) -> Explained:
@@ -50,14 +50,8 @@ def explain(tables: JobTables, choice: Choice) -> Explained:
         tuple(runners_up(tables, choice, base, p) for p in range(len(tables.panels))),
         tuple(close_calls(tables, choice, base, p) for p in range(len(tables.panels))),
         asking_less(tables, choice, base),
+        two_limits(tables, base),
     )
-
-
-def solved(tables: JobTables, problem: Problem) -> tuple[JobTables, Choice, Totals]:
-    """Return another version of the job, chosen."""
-    sister = tables.sister(problem)
-    choice = sister.choose()
-    return sister, choice, totals(sister, choice)
 
 
 def runners_up(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple[RunnerUp, ...]:
@@ -206,76 +200,6 @@ def priced(words: str, new: Totals, base: Totals) -> RunnerUp:
     """Return another plan's price against the base."""
     change = new.minus(base)
     return RunnerUp(words, change.minutes, change.film_um_m2, 0.0, change.refers, change.untouched)
-
-
-def barring(problem: Problem, at: At, i: int, repair: str) -> Problem:
-    """Return the problem with one repair of one entry taken away."""
-    zone = problem.panels[at[0]].zones[at[1]]
-    entries = list(zone.entries)
-    entries[i] = replace(entries[i], barred=(*entries[i].barred, repair))
-    return with_zone(problem, at, replace(zone, entries=tuple(entries)))
-
-
-def with_zone(problem: Problem, at: At, zone: ZoneProblem) -> Problem:
-    """Return the problem with one zone replaced; other panels stay the very same."""
-    panel = problem.panels[at[0]]
-    zones = list(panel.zones)
-    zones[at[1]] = zone
-    panels = list(problem.panels)
-    panels[at[0]] = replace(panel, zones=tuple(zones))
-    return replace(problem, panels=tuple(panels))
-
-
-def close_calls(tables: JobTables, choice: Choice, base: Totals, p: int) -> tuple[CloseCall, ...]:
-    """Return the limits of a panel met within a tenth, each with what changes when it moves."""
-    found = []
-    for z, chosen in enumerate(choice.panels[p].zones):
-        ways = tables.panels[p].zones[z].ways
-        zone = ways.zone
-        if chosen.q == NOTHING:
-            if "refer" in chosen.repairs or choice.panels[p].q != NOTHING:
-                found += opened_calls(tables, base, (p, z), zone)
-            continue
-        need = (1.0 + zone.overcut) * float(ways.removal_um[chosen.q, chosen.k])
-        need += float(ways.table.last_scratch_um[chosen.q])
-        margin = zone.spare_um - need
-        if margin <= CLOSE_SHARE * zone.spare_um:
-            changed = solved(tables, moved_film(tables.problem, (p, z), -CLOSE_SHARE * zone.spare_um))
-            where = f"{zone.zone.name}: film to spend"
-            words = changes_words(changed[2].minus(base), "with a tenth less film")
-            found.append(CloseCall("film", where, margin, words))
-    return tuple(found)
-
-
-def opened_calls(tables: JobTables, base: Totals, at: At, zone: ZoneProblem) -> list[CloseCall]:
-    """Return a close call for a zone that is refused and would not be with a tenth more film."""
-    more = CLOSE_SHARE * zone.film.low_um
-    _, _, new = solved(tables, moved_film(tables.problem, at, more))
-    change = new.minus(base)
-    if change.refers >= 0 and change.untouched >= 0:
-        return []
-    words = changes_words(change, f"with {wording.least_words(more)} um more")
-    return [CloseCall("film", f"{zone.zone.name}: film to spend", -more, words)]
-
-
-def moved_film(problem: Problem, at: At, by_um: float) -> Problem:
-    """Return the problem with one zone's film to spend moved."""
-    zone = problem.panels[at[0]].zones[at[1]]
-    return with_zone(problem, at, replace(zone, spare_um=zone.spare_um + by_um))
-
-
-def changes_words(change: Totals, when: str) -> str:
-    """Return what changes in one sentence."""
-    if abs(change.minutes) < 0.05 and abs(change.film_um_m2) < 0.05 and not change.refers and not change.untouched:
-        return f"{when}, nothing changes"
-    parts = [wording.signed_minutes(change.minutes), f"{wording.signed(change.film_um_m2, 1)} cm3 of film"]
-    if change.refers:
-        more = "more" if change.refers > 0 else "fewer"
-        parts.append(f"{wording.number_words(abs(change.refers))} {more} not dealt with")
-    if change.untouched:
-        more = "more" if change.untouched > 0 else "fewer"
-        parts.append(f"{wording.counted(abs(change.untouched), 'zone')} {more} left untouched")
-    return f"{when}: {wording.listed(parts)}"
 
 
 def asking_less(tables: JobTables, choice: Choice, base: Totals) -> tuple[AskingLess, ...]:

@@ -27,12 +27,12 @@ from finishplan.planning.risk_draws import (
     draw_zone,
     stream,
 )
-from finishplan.planning.risk_model import FIRST_READING_METHOD, GUESS_METHOD, RiskModel, ZoneModel
+from finishplan.planning.risk_model import FIRST_READING_METHOD, RiskModel, ZoneModel
 from finishplan.planning.search import JobTables
 from finishplan.planning.verdicts import refusals
 from finishplan.planning.zone_table import spot_overcut
 from finishplan.shop.policy import Policy
-from finishplan.survey.film import METHODS, Method, film_from, tolerance_factor
+from finishplan.survey.film import GUESS_METHOD, METHODS, Method, film_from, tolerance_factor
 
 READING_DRAWS = 8_000
 LEAST_HITS = 5

@@ -6,13 +6,14 @@ A sequence's suffixes are itself and those of its tail, so the best one comes by
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from finishplan.planning.problem import PanelProblem, Problem
+from finishplan.planning.problem import PanelProblem, Problem, ZoneProblem
 from finishplan.planning.sequences import SequenceTable
 from finishplan.planning.zone_cost import KIT_SETS, ZoneCost, resting_repair
 from finishplan.planning.zone_table import Ways
@@ -50,11 +51,23 @@ class PanelTable:
     problem: Problem
     panel: PanelProblem
     table: SequenceTable
+    again: Mapping[int, ZoneCost] = field(default_factory=dict)
+    """Zones of another version of this job, by the identity of their problem."""
 
     @cached_property
     def zones(self) -> list[ZoneCost]:
         """Prices of the panel's zones."""
-        return [ZoneCost(Ways(self.problem, self.panel, zone, self.table)) for zone in self.panel.zones]
+        return [self.known_zone(zone) or ZoneCost(Ways(self.problem, self.panel, zone, self.table))
+                for zone in self.panel.zones]
+
+    def known_zone(self, zone: ZoneProblem) -> ZoneCost | None:
+        """Return the prices of a zone that another version of the job has worked out, if all they rest on is alike."""
+        found = self.again.get(id(zone))
+        if found is None:
+            return None
+        was, now = found.ways.panel, self.panel
+        alike = (was.finish, was.panel.position, was.panel.off) == (now.finish, now.panel.position, now.panel.off)
+        return found if alike and found.ways.table is self.table else None
 
     @property
     def nothing_min(self) -> float:
@@ -72,22 +85,6 @@ class PanelTable:
         spot = any(zone.uses_kits[0] for zone in self.zones)
         fill = any(zone.uses_kits[1] for zone in self.zones)
         return [i for i, (s, f) in enumerate(KIT_SETS) if s <= spot and f <= fill]
-
-    def best_suffix(self, price: Floats) -> tuple[Floats, Ints]:
-        """Return, for each sequence, the least price over its allowed suffixes and which suffix has it.
-
-        A zone takes at least the last ``blend_steps`` steps, or all where there are fewer. ``price`` (Q,)
-        is each sequence's own; a sequence's suffixes are itself and those of its tail.
-        """
-        best, which = price.copy(), np.arange(len(price))
-        table, blend = self.table, self.problem.policy.blend_steps
-        for length in range(blend + 1, int(table.length.max()) + 1):
-            at = table.by_length[length]
-            tail = table.tail[at]
-            better = best[tail] < best[at]
-            best[at] = np.where(better, best[tail], best[at])
-            which[at] = np.where(better, which[tail], which[at])
-        return best, which
 
     @cached_property
     def _least(self) -> dict[float, dict[tuple[int, ...], Floats]]:
@@ -121,25 +118,14 @@ class PanelTable:
         for kits in self.kit_sets:
             total = self.problem.policy.look_min * self.table.length.astype(float)
             extra = np.full(len(total), math.inf)
-            for zone, ((own, _), (best, _)) in zip(self.zones, self.suffix_prices(kits, film_weight), strict=True):
+            for zone in self.zones:
+                (own, _), (best, _) = zone.suffix_prices(kits, film_weight)
                 least = np.minimum(best, self.untouched_min(zone))
                 total = total + least
                 with np.errstate(invalid="ignore"):
                     extra = np.fmin(extra, np.where(np.isfinite(own), own - least, math.inf))
             found[kits] = total + extra
         return found
-
-    @cached_property
-    def _kept(self) -> dict[tuple[int, float], list[tuple[tuple[Floats, Ints], tuple[Floats, Ints]]]]:
-        return {}
-
-    def suffix_prices(self, kits: int, film_weight: float) -> list[tuple[tuple[Floats, Ints], tuple[Floats, Ints]]]:
-        """Return each zone's own price and depth by sequence, and the best suffix's price and index."""
-        key = (kits, film_weight)
-        if key not in self._kept:
-            own = [zone.objective(kits, film_weight) for zone in self.zones]
-            self._kept[key] = [(prices, self.best_suffix(prices[0])) for prices in own]
-        return self._kept[key]
 
     @cached_property
     def _choices(self) -> dict[tuple[int, int, float], tuple[ZoneChoice, ...]]:
@@ -156,7 +142,7 @@ class PanelTable:
         """Work out ``zone_choices``."""
         if q == NOTHING:
             return tuple(rest(zone) for zone in self.zones)
-        prices = self.suffix_prices(kits, film_weight)
+        prices = [zone.suffix_prices(kits, film_weight) for zone in self.zones]
         own, best = [a for a, _ in prices], [b for _, b in prices]
         least = [min(b[q], self.untouched_min(z)) for (b, _), z in zip(best, self.zones, strict=True)]
         whole = min(range(len(own)), key=lambda z: (own[z][0][q] - least[z], z))

@@ -95,6 +95,7 @@ def explained(tables: JobTables, choice: Choice, plan: Plan) -> Plan:
         notes=(*plan.notes, *some),
         film_against_time=curve.points,
         asking_less=found.asking_less,
+        two_limits=found.two_limits,
     )
 
 

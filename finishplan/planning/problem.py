@@ -158,7 +158,10 @@ def build_problem(
 
 
 def with_wish(problem: Problem, at: tuple[int, int], index: int, wish: str) -> Problem:
-    """Return the problem with the wish of one defect changed: ``at`` is (panel, zone), ``index`` its place."""
+    """Return the problem with the wish of one defect changed, other zones the very same.
+
+    ``at`` is (panel, zone), ``index`` the defect's place.
+    """
     panels = list(problem.job.panels)
     zones = list(panels[at[0]].zones)
     defects = list(zones[at[1]].defects)
@@ -166,9 +169,12 @@ def with_wish(problem: Problem, at: tuple[int, int], index: int, wish: str) -> P
     zones[at[1]] = zones[at[1]].model_copy(update={"defects": tuple(defects)})
     panels[at[0]] = panels[at[0]].model_copy(update={"zones": tuple(zones)})
     job = problem.job.model_copy(update={"panels": tuple(panels)})
-    changed = list(problem.panels)
-    changed[at[0]] = panel_problem(job, problem.profile, panels[at[0]])
-    return replace(problem, job=job, panels=tuple(changed))
+    changed = replace(problem.panels[at[0]], panel=panels[at[0]])
+    own = list(changed.zones)
+    own[at[1]] = zone_problem(job, problem.profile, changed, zones[at[1]])
+    places = list(problem.panels)
+    places[at[0]] = replace(changed, zones=tuple(own))
+    return replace(problem, job=job, panels=tuple(places))
 
 
 def check_test_order(job: Job, profile: Profile) -> None:

@@ -9,13 +9,11 @@ from finishplan import wording
 from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProblem
 from finishplan.planning.result import DefectPlan, Plan, ZonePlan
 from finishplan.planning.zone_table import fill_allowed
-from finishplan.survey.film import gain_of_readings
+from finishplan.survey.film import GUESS_METHOD, gain_of_readings
 
 if TYPE_CHECKING:
     from finishplan.planning.zone_cost import ZoneCost
 
-CLOSE_SHARE = 0.10
-"""A limit met within a tenth is a close call."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +63,7 @@ def verdict_reasons(problem: Problem, facts: Facts, verdict: str) -> tuple[str, 
 def measure_reasons(problem: Problem, facts: Facts) -> tuple[str, ...]:
     """Return what must be measured and why."""
     zone, policy = facts.zone, problem.policy
-    real = sum(r.method != "estimate" for r in zone.zone.readings)
+    real = sum(r.method != GUESS_METHOD for r in zone.zone.readings)
     found = []
     if zone.suspect:
         values = ", ".join(f"{zone.zone.readings[i].um:g}" for i in zone.suspect)
@@ -217,11 +215,12 @@ def plan_notes(plan: Plan, problem: Problem) -> tuple[str, ...]:
             f"Depth guessed from kind for {wording.counted(guessed, 'entry', 'entries')}: a test spot settles it."
         )
     notes += zone_notes(plan, problem)
-    notes.append(
-        "Two limits make this plan what it is: the jump between sheets "
-        f"({problem.policy.max_step_ratio:g}) and the coarsest sheet before a compound. "
-        "Both are assumed; move them in the shop file."
-    )
+    if problem.only is None and any(panel.sequence for panel in plan.panels):
+        notes.append(
+            "Two limits make this plan what it is: the jump between sheets "
+            f"({problem.policy.max_step_ratio:g}) and the coarsest sheet before a compound. Both are assumed; "
+            "what changes when they move is said beside the other ways, and the shop file moves them."
+        )
     return tuple(notes)
 
 

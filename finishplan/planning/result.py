@@ -146,7 +146,23 @@ class CloseCall:
 
     limit: str
     where: str
-    margin_um: float
+    margin_um: float | None
+    """How far from it [um], negative beyond it; None for a limit that is no film."""
+    changes: str
+    by: str = ""
+    """How far from it in words, for a limit that is no film."""
+
+
+@dataclass(frozen=True)
+class LimitMove:
+    """One of the two limits that make the plan, moved: what changes in the whole job; None where nothing goes."""
+
+    limit: str
+    now: str
+    moved_to: str
+    minutes: float | None
+    film_um_m2: float | None
+    refers: int | None
     changes: str
 
 
@@ -232,6 +248,7 @@ class Plan:
     """The plan if the suspect readings are surface echoes."""
     film_against_time: tuple[CurvePoint, ...] = ()
     asking_less: tuple[AskingLess, ...] = ()
+    two_limits: tuple[LimitMove, ...] = ()
     sources: tuple[Sourced, ...] = field(default=())
 
     @property

@@ -14,11 +14,9 @@ from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProble
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, StepPlan, StepZone, ZonePlan
 from finishplan.reference import Sourced
 from finishplan.shop.policy import Policy
-from finishplan.survey.film import METHODS, Film
+from finishplan.survey.film import GUESS_METHOD, METHODS, Film
 from finishplan.survey.job import Reading
 
-GUESS_METHOD = "estimate"
-"""The method of a zone nobody has read: its error is that of a guess, one for the whole instrument."""
 FIRST_READING_METHOD = "ultrasonic"
 """The gauge an unread zone is taken to be read with."""
 

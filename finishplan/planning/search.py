@@ -20,7 +20,7 @@ from finishplan.errors import FinishplanError
 from finishplan.planning.panel_table import NOTHING, Floats, Ints, Options, PanelChoice, PanelTable
 from finishplan.planning.problem import Problem
 from finishplan.planning.sequences import SequenceTable, list_sequences
-from finishplan.planning.zone_cost import KIT_SETS
+from finishplan.planning.zone_cost import KIT_SETS, ZoneCost
 
 PRUNE_SLACK = 1e-6
 MOST_BITS = 22
@@ -67,12 +67,15 @@ class JobTables:
 
     @cached_property
     def panels(self) -> list[PanelTable]:
-        """One table a panel; one of a known version serves again if its panel is the very same."""
+        """One table a panel; of a known version those serve again whose panel, or whose zones, are the very same."""
         again: dict[int, PanelTable] = {}
+        zones: dict[int, ZoneCost] = {}
         if self.known is not None and self.known.listed is self.listed and self.known.problem.lean == self.problem.lean:
             again = {id(table.panel): table for table in self.known.panels}
+            zones = {id(zone.ways.zone): zone for table in self.known.panels for zone in table.zones}
         return [
-            again.get(id(panel)) or PanelTable(self.problem, panel, self.listed[(panel.finish, panel.last_sheet)])
+            again.get(id(panel))
+            or PanelTable(self.problem, panel, self.listed[(panel.finish, panel.last_sheet)], zones)
             for panel in self.problem.panels
         ]
 

@@ -18,7 +18,7 @@ from finishplan.planning.panel_table import NOTHING, PanelTable
 from finishplan.planning.result import CurvePoint
 from finishplan.planning.search import JobTables
 from finishplan.planning.totals import Totals, totals
-from finishplan.planning.zone_cost import ZoneCost
+from finishplan.planning.zone_cost import ZoneCost, best_suffix
 
 Floats = npt.NDArray[np.float64]
 EPS = 1e-6
@@ -219,7 +219,7 @@ class TradeSearch:
         total: Floats = np.zeros(len(panel.table.length))
         extra: Floats = np.full(len(panel.table.length), math.inf)
         for figure, untouched in zip(own, idle, strict=True):
-            best = np.minimum(panel.best_suffix(figure)[0], untouched)
+            best = np.minimum(best_suffix(panel.table, panel.problem.policy.blend_steps, figure)[0], untouched)
             total = total + best
             with np.errstate(invalid="ignore"):
                 extra = np.fmin(extra, np.where(np.isfinite(figure), figure - best, math.inf))

@@ -12,9 +12,10 @@ from finishplan.planning.panel_table import NOTHING, ZoneChoice
 from finishplan.planning.problem import Problem, ZoneProblem, with_wish
 from finishplan.planning.reasons import Facts, fits_words, verdict_reasons
 from finishplan.planning.search import Choice, JobTables
+from finishplan.planning.versions import At
 from finishplan.planning.zone_table import fill_film_um, local_ladders, spot_film_um
+from finishplan.survey.film import GUESS_METHOD
 
-At = tuple[int, int]
 MOST_TRIED = 8
 """How many different refused entries of a zone are tried softer; the rest would be alike."""
 
@@ -121,7 +122,7 @@ def verdict_of(facts: Facts, problem: Problem) -> str:
 
 def must_measure(facts: Facts, problem: Problem) -> bool:
     """Whether readings decide: suspect or none, too few for what is taken, or in the way of what is asked."""
-    real = sum(r.method != "estimate" for r in facts.zone.zone.readings)
+    real = sum(r.method != GUESS_METHOD for r in facts.zone.zone.readings)
     policy = problem.policy
     if (facts.done or facts.film_refuses) and (facts.zone.suspect or real == 0):
         return True

@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from finishplan.planning.problem import Entry
 from finishplan.planning.removal import SLACK, Floats
+from finishplan.planning.sequences import SequenceTable
 from finishplan.planning.zone_table import REPAIR_ORDER, Ways, fill_allowed, repair_minutes, spot_allowed
 
 Ints = npt.NDArray[np.int64]
@@ -114,6 +115,18 @@ class ZoneCost:
         return total[np.arange(len(total)), depth] + ties, depth
 
     @cached_property
+    def _suffixes(self) -> dict[tuple[int, float], tuple[tuple[Floats, Ints], tuple[Floats, Ints]]]:
+        return {}
+
+    def suffix_prices(self, kits: int, film_weight: float) -> tuple[tuple[Floats, Ints], tuple[Floats, Ints]]:
+        """Return the zone's own price and depth by sequence, and the best suffix's price and index."""
+        key = (self.kit_of(kits), film_weight)
+        if key not in self._suffixes:
+            own = self.objective(kits, film_weight)
+            self._suffixes[key] = (own, best_suffix(self.ways.table, self.ways.problem.policy.blend_steps, own[0]))
+        return self._suffixes[key]
+
+    @cached_property
     def untouched_refers(self) -> int:
         """How many entries are referred where the zone is not worked."""
         return sum(1 for e in self.ways.zone.entries if resting_repair(e) == "refer")
@@ -128,6 +141,22 @@ class ZoneCost:
             cells.append(prices)
         counts = [e.count for e in self.ways.zone.entries]
         return choose_with_room(cells, counts, self.most_spots)
+
+
+def best_suffix(table: SequenceTable, blend_steps: int, price: Floats) -> tuple[Floats, Ints]:
+    """Return, for each sequence, the least price over its allowed suffixes and which suffix has it.
+
+    A zone takes at least the last ``blend_steps`` steps, or all where there are fewer. ``price`` (Q,) is
+    each sequence's own; a sequence's suffixes are itself and those of its tail.
+    """
+    best, which = price.copy(), np.arange(len(price))
+    for length in range(blend_steps + 1, int(table.length.max()) + 1):
+        at = table.by_length[length]
+        tail = table.tail[at]
+        better = best[tail] < best[at]
+        best[at] = np.where(better, best[tail], best[at])
+        which[at] = np.where(better, which[tail], which[at])
+    return best, which
 
 
 def choose_with_room(cells: list[dict[str, float]], counts: list[int], room: int) -> list[str]:

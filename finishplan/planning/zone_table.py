@@ -17,10 +17,13 @@ from finishplan.planning.problem import Entry, PanelProblem, Problem, ZoneProble
 from finishplan.planning.removal import SLACK, Floats, film_needed_um, first_removal_um
 from finishplan.planning.repairs import LocalLadder, cut_ladder, fill_minutes
 from finishplan.planning.sequences import SequenceTable, coarsest_before, may_follow
+from finishplan.shop.policy import Policy
 from finishplan.shop.steps import COMPOUNDS
 
 Bools = npt.NDArray[np.bool_]
 KITS = ("spot", "fill")
+EDGE_REACH = 2.0
+"""A spot's feather may reach as far beyond an edge as its middle stands from it, no farther."""
 REPAIR_ORDER = ("zone", "spot", "fill", "leave", "clean", "refer")
 """Order of the repairs where their price is the same."""
 
@@ -209,7 +212,7 @@ def spot_allowed(ways: Ways, entry: Entry) -> bool:
     return (
         entry.depth_um is not None and "spot" in entry.kind.repairs and not zone.narrow
         and ways.panel.finish == "gloss"
-        and (entry.edge_m is None or entry.radius_m <= 2.0 * entry.edge_m + SLACK)
+        and (entry.edge_m is None or entry.radius_m <= EDGE_REACH * entry.edge_m + SLACK)
         and entry.footprint_m2 <= policy.spot_max_share * ways.area_m2 + SLACK
     )
 
@@ -244,8 +247,12 @@ def fill_allowed(ways: Ways, entry: Entry) -> bool:
     """Tell whether kind and width let resin be put in."""
     policy = ways.problem.policy
     wide = entry.width_mm is None or entry.width_mm >= policy.fill_min_width_mm - SLACK
-    opened = entry.full_depth_um is not None and entry.full_depth_um > policy.fill_opened_over_um + SLACK
-    return "fill" in entry.kind.repairs and (wide or opened)
+    return "fill" in entry.kind.repairs and (wide or is_opened(entry, policy))
+
+
+def is_opened(entry: Entry, policy: Policy) -> bool:
+    """Tell whether damage is so deep that it is opened for resin, however narrow."""
+    return entry.full_depth_um is not None and entry.full_depth_um > policy.fill_opened_over_um + SLACK
 
 
 def fill_film_um(ways: Ways, local: Local) -> Floats:

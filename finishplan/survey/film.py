@@ -38,6 +38,8 @@ def read_methods() -> dict[str, Method]:
 
 
 METHODS = read_methods()
+GUESS_METHOD = "estimate"
+"""The method of a zone nobody has read: its error is that of a guess, one for the whole instrument."""
 
 
 @cache

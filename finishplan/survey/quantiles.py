@@ -76,8 +76,8 @@ def solved(function: Callable[[float], tuple[float, float]], low: float, high: f
         value, slope = function(x)
         low, high = (low, x) if value > 0 else (x, high)
         step = x - value / slope if slope > 0 else math.inf
-        new = step if low < step < high else 0.5 * (low + high)
-        if abs(new - x) <= 1e-14 * max(1.0, abs(x)):
+        new = step if low <= step <= high else 0.5 * (low + high)
+        if abs(new - x) <= 1e-13 * max(1.0, abs(x)):
             return new
         x = new
     return x
@@ -129,11 +129,16 @@ def noncentral_t_quantile(share: float, nu: float, delta: float) -> float:
         value, slope = noncentral_t_cdf(t, nu, delta)
         return value - share, slope
 
-    start = near_quantile(share, nu, delta)
-    high = max(1.0, delta, 1.2 * start)
+    near = near_quantile(share, nu, delta)
+    span = 0.2 * max(1.0, abs(near))
+    low, high = near - span, near + span
     while off(high)[0] < 0:
-        high *= 2.0
-    return solved(off, -high, high, start)
+        low, span = high, 2.0 * span
+        high += span
+    while off(low)[0] > 0:
+        high, span = low, 2.0 * span
+        low -= span
+    return solved(off, low, high, near if low < near < high else high)
 
 
 def near_quantile(share: float, nu: float, delta: float) -> float:
@@ -141,8 +146,7 @@ def near_quantile(share: float, nu: float, delta: float) -> float:
     z = normal_quantile(share)
     under = 1.0 - z * z / (2.0 * nu)
     inside = 1.0 + (delta * delta - z * z) / (2.0 * nu)
-    near = (delta + z * math.sqrt(inside)) / under if under > 0 < inside else delta
-    return near if near < 10.0 * max(1.0, delta) else max(delta, 1e-3)
+    return (delta + z * math.sqrt(inside)) / under if under > 0 < inside else delta
 
 
 def beta_share(x: float, a: float, b: float) -> float:

@@ -21,7 +21,7 @@ def test_normal(share: float) -> None:
     st.integers(min_value=1, max_value=150),
     st.sampled_from([0.0, 0.5, 1.0, 4.0, 20.0]),
     st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99]),
-    st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99]),
+    st.sampled_from([0.01, 0.05, 0.5, 0.8, 0.9, 0.95, 0.99]),
 )
 def test_noncentral_t(n: int, worth: float, coverage: float, confidence: float) -> None:
     nu = worth + n - 1

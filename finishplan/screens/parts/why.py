@@ -30,6 +30,9 @@ def of_panel(panel: PanelPlan) -> None:
 def asking_less(answer: Answer) -> None:
     """Write what each softer wish would save."""
     rows = [words.less_row(less) for less in answer.plan.asking_less]
+    limits = items(f"<li>{escape(said)}</li>" for said in words.limit_words(answer.plan.two_limits))
+    named = p("One sequence was named: neither decides.", "quiet")
+    put("fp-panel", h(2, "The two limits that make this plan"), limits if answer.plan.two_limits else named)
     told = table(words.LESS_CAPTION, words.LESS_HEADS, rows, numbers=(2, 3)) if rows else p(
         "No softer wish would save anything.", "quiet")
     put("fp-panel fp-wide", h(2, "What asking less would buy"), told)
