@@ -257,17 +257,34 @@ class TradeSearch:
         return total
 
     def panel_rows(self, p: int, q: int, kits: int) -> Floats:
-        """Return the best rows of a panel for one sequence and kit set."""
+        """Return the best rows of a panel for one sequence and kit set.
+
+        At least one zone takes the whole sequence. Where none is named that goes without saying: else a
+        shorter one, with fewer looks, has the better rows.
+        """
         panel = self.tables.panels[p]
-        rows = np.array([[0.0, panel.problem.policy.look_min * float(panel.table.length[q]), 0.0]])
-        at = suffixes(panel, q)
-        for z, zone in enumerate(panel.zones):
-            own = np.column_stack([column[at].ravel() for column in zone_rows(zone, kits, self.zone_room(p, z))])
-            own = own[np.isfinite(own[:, 1])]
-            if panel.untouched_min(zone) <= self.zone_room(p, z):
-                own = np.concatenate([own, [[panel.untouched_min(zone), 0.0, 0.0]]])
-            rows = cross(rows, pareto(own))
-        return rows[rows[:, 0] <= self.room(p)]
+        part = np.array([[0.0, panel.problem.policy.look_min * float(panel.table.length[q]), 0.0]])
+        whole = np.empty((0, 3)) if panel.problem.only is not None else part
+        for z in range(len(panel.zones)):
+            all_of_it, less = self.zone_choices(p, z, q, kits)
+            own = pareto(np.concatenate([all_of_it, less]))
+            if panel.problem.only is not None:
+                whole = pareto(np.concatenate([cross(whole, own), cross(part, pareto(all_of_it))]))
+                part = cross(part, pareto(less))
+            else:
+                whole = cross(whole, own)
+        return whole[whole[:, 0] <= self.room(p)]
+
+    def zone_choices(self, p: int, z: int, q: int, kits: int) -> tuple[Floats, Floats]:
+        """Return a zone's rows beside the sequence ``q``: those that take all of it, and those that take less."""
+        panel = self.tables.panels[p]
+        zone, room = panel.zones[z], self.zone_room(p, z)
+        columns = zone_rows(zone, kits, room)
+        own = [np.column_stack([column[at].ravel() for column in columns]) for at in ([q], suffixes(panel, q)[1:])]
+        all_of_it, less = (rows[np.isfinite(rows[:, 1])] for rows in own)
+        if panel.untouched_min(zone) <= room:
+            less = np.concatenate([less, [[panel.untouched_min(zone), 0.0, 0.0]]])
+        return all_of_it, less
 
     def worth_keeping(self, options: dict[int, Floats]) -> dict[int, Floats]:
         """Drop rows that another option beats even when it has to set up what this one lacks."""
