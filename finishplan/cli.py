@@ -10,29 +10,25 @@ import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
-from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 from finishplan import __version__
+from finishplan.cli_files import file_name, load, load_job, load_profile
+from finishplan.cli_quote import quote_options, run_quote
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
 from finishplan.records.files import (
     as_text,
     demo_job_path,
     demo_shop_path,
     in_the_way,
-    read_bytes,
-    read_file,
     stands,
     write_atomically,
 )
-from finishplan.shop.profile import Profile, apply_shop, default_profile
+from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey import choices
-from finishplan.survey.job import Job, read_job_dict
+from finishplan.survey.job import read_job_dict
 from finishplan.workup import Answer, as_json, work_up
-
-if TYPE_CHECKING:
-    from finishplan.office.quote import Quote
 
 PROGRAM = "finishplan"
 
@@ -90,17 +86,6 @@ def pdf_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--paper", metavar="PAPER", help="A4 or Letter (default: the shop's paper)")
 
 
-def quote_options(command: argparse.ArgumentParser) -> None:
-    """Add what changes a quote, and the files it can be written to."""
-    command.add_argument("--option", metavar="OPTION", default="repair what shows",
-                         help="the option that is written out: buff only, repair what shows, level every seen face")
-    command.add_argument("--start", metavar="DATE", help="day of the quote and first day of work, as in 2026-05-31 "
-                                                         "(default: today)")
-    command.add_argument("--owner", action="store_true", help="with cost, margin and chance of a loss in JSON and XLSX")
-    for kind in ("xlsx", "csv"):
-        command.add_argument(f"--{kind}", metavar="FILE", help=f"write the lines as {kind.upper()} to FILE")
-
-
 def dir_option(command: argparse.ArgumentParser) -> None:
     """Add the demo's folder."""
     command.add_argument(
@@ -111,43 +96,6 @@ def dir_option(command: argparse.ArgumentParser) -> None:
 def app_options(command: argparse.ArgumentParser) -> None:
     """Add the port of the screens."""
     command.add_argument("--port", type=int, help="port on this machine (default 8501)")
-
-
-def load(path: str, read: Callable[[Any], Any]) -> Any:
-    """Return what ``read`` makes of the JSON in the file at ``path``; errors name the file."""
-    try:
-        raw = read_bytes(sys.stdin.buffer.read(MAX_STDIN)) if path == "-" else read_file(Path(path))
-        return read(raw)
-    except FinishplanError as error:
-        raise FinishplanError(f"{file_name(path)}: {error}") from None
-
-
-def file_name(path: str) -> str:
-    """Return a file as messages name it."""
-    return "standard input" if path == "-" else path
-
-
-MAX_STDIN = 10_000_001
-
-
-def load_job(options: argparse.Namespace) -> Job:
-    """Return the job that was named, with the view that was asked for."""
-    job: Job = load(options.job, read_job_dict)
-    view = getattr(options, "seen_from", None)
-    if view is None:
-        return job
-    if view not in choices.VIEWS:
-        raise UnknownName("--seen-from", view, choices.VIEWS)
-    panels = tuple(panel.model_copy(update={"seen_from": None}) for panel in job.panels)
-    return job.model_copy(update={"seen_from": view, "panels": panels})
-
-
-def load_profile(options: argparse.Namespace) -> Profile:
-    """Return the shop that was named over the shipped defaults."""
-    if options.shop is None:
-        return default_profile()
-    profile: Profile = load(options.shop, lambda raw: apply_shop(default_profile(), raw))
-    return profile
 
 
 def answer_of(options: argparse.Namespace) -> Answer:
@@ -214,56 +162,6 @@ def write_sheets(answer: Answer, path: Path, paper: str | None) -> None:
     sys.stdout.write(f"{path} is written.\n")
     for letter in missing_in(document):
         sys.stderr.write(f"{PROGRAM}: {letter}\n")
-
-
-def run_quote(options: argparse.Namespace) -> int:
-    """Print the quote of a job: three options side by side, then the chosen one written out."""
-    from finishplan.office.quote_tables import as_csv, as_data, as_xlsx
-    from finishplan.office.quote_text import quote_text
-
-    for kind in ("xlsx", "csv"):
-        path = getattr(options, kind)
-        if path is not None and not path.lower().endswith(f".{kind}"):
-            raise BadValue(f"--{kind}", path, f"name a file that ends in .{kind}")
-    quote, all_go = quote_of(options)
-    if options.xlsx is not None:
-        write_atomically(Path(options.xlsx), as_xlsx(quote, options.owner))
-    if options.csv is not None:
-        write_atomically(Path(options.csv), as_csv(quote).encode("utf-8"))
-    if options.json:
-        if hasattr(sys.stdout, "reconfigure"):
-            sys.stdout.reconfigure(encoding="utf-8")
-        sys.stdout.write(as_text(as_data(quote, options.owner)))
-    else:
-        sys.stdout.write(quote_text(quote))
-    return 0 if all_go else 1
-
-
-def quote_of(options: argparse.Namespace) -> tuple[Quote, bool]:
-    """Return the quote of the job that was named, and whether every zone of its chosen option is go.
-
-    The clock is read here, at the edge, where no day is given.
-    """
-    from finishplan.office.options import OPTIONS
-    from finishplan.office.quote_work import work_up_quote
-
-    if options.option not in OPTIONS:
-        raise UnknownName("--option", options.option, OPTIONS)
-    day = date.today() if options.start is None else read_day(options.start)
-    job, profile = load_job(options), load_profile(options)
-    try:
-        return work_up_quote(job, profile, day, options.option)
-    except FinishplanError as error:
-        files = file_name(options.job) + (f" with {options.shop}" if options.shop else "")
-        raise FinishplanError(f"{files}: {error}") from None
-
-
-def read_day(typed: str) -> date:
-    """Return a day typed as 2026-05-31."""
-    try:
-        return date.fromisoformat(typed)
-    except ValueError:
-        raise BadValue("--start", typed, "write the day as 2026-05-31") from None
 
 
 def run_safety(options: argparse.Namespace) -> int:

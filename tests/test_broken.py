@@ -313,7 +313,7 @@ def test_table_and_shelf_are_the_same() -> None:
 READING = (
     "survey/job.py", "survey/job_checks.py", "survey/defects.py", "survey/evidence.py", "survey/film.py", "shop",
     "planning/sequences.py", "planning/typed_sequence.py", "planning/problem.py", "records/files.py", "models.py",
-    "reference.py", "cli.py",
+    "reference.py", "cli.py", "cli_files.py", "cli_quote.py",
 )
 CLASSES = {name for name, found in vars(errors).items()
            if isinstance(found, type) and issubclass(found, errors.FinishplanError)}
