@@ -150,20 +150,29 @@ def _half_up(value: float) -> int:
     return math.floor(value + 0.5)
 
 
+MOST_BY_HITS = (2.996, 4.744, 6.296, 7.754, 9.154)  # the mean stays under it at 95 % after 0 to 4 hits (Poisson)
+
+
+def _two_digits_down(one_in: float) -> str:
+    whole = str(max(1, math.floor(one_in + 1e-9)))
+    return whole[:2].ljust(len(whole), "0")
+
+
 def chance_words(chance: float, draws: int | None = None) -> str:
     """Return a chance (0 to 1) as "1 in 200", rounded so that it never looks smaller than it is.
 
-    Nothing seen in ``draws`` tries is told as under 3 in draws, the rule of three at 95 %.
+    Seen fewer than five times in ``draws`` tries it is told as under its 95 % limit: under 3 in draws if never.
 
-    >>> chance_words(0.005), chance_words(0.8), chance_words(0.0, draws=6000)
-    ('1 in 200', '4 in 5', 'under 1 in 2000')
+    >>> chance_words(0.005), chance_words(0.8), chance_words(0.0, draws=6000), chance_words(0.0001, draws=20_000)
+    ('1 in 200', '4 in 5', 'under 1 in 2000', 'under 1 in 3100')
     """
-    if chance <= 0:
-        return f"under 1 in {max(1, draws // 3)}" if draws else "none"
+    if chance <= 0 and not draws:
+        return "none"
+    hits = _half_up(chance * (draws or 0))
+    if draws and hits < len(MOST_BY_HITS):
+        return f"under 1 in {_two_digits_down(draws / MOST_BY_HITS[hits])}"
     if chance < 0.1:
-        one_in = 1 / chance + 1e-9
-        scale = 10.0 ** max(0, math.floor(math.log10(one_in)) - 1)
-        return f"1 in {math.floor(one_in / scale) * scale:.0f}"
+        return f"1 in {_two_digits_down(1 / chance)}"
     tenths = min(10, math.ceil(chance * 10 - 1e-9))
     shared = math.gcd(tenths, 10)
     return f"{tenths // shared} in {10 // shared}"

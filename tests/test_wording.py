@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import chi2
 
 from finishplan import wording
 from finishplan.survey.choices import DEFECT_KINDS
 from finishplan.wording import (
+    MOST_BY_HITS,
     chance_words,
     counted,
     defect_words,
@@ -80,8 +82,16 @@ def test_a_chance_never_looks_smaller_than_it_is(chance: float) -> None:
     assert "%" not in chance_words(chance)
 
 
+@pytest.mark.parametrize("hits", range(len(MOST_BY_HITS)))
+def test_few_hits_stay_under_the_poisson_limit(hits: int) -> None:
+    """Exact one-sided 95 % limit of a Poisson mean, chi-square(0.95; 2 hits + 2) / 2, by scipy."""
+    assert MOST_BY_HITS[hits] == pytest.approx(chi2.ppf(0.95, 2 * hits + 2) / 2.0, abs=5e-4)
+    below = int(chance_words(hits / 20_000, draws=20_000).removeprefix("under 1 in "))
+    assert below <= 20_000 / MOST_BY_HITS[hits] + 0.5
+
+
 def test_nothing_seen_in_draws_is_not_nought() -> None:
-    assert chance_words(0.0, draws=20_000) == "under 1 in 6666"
+    assert chance_words(0.0, draws=20_000) == "under 1 in 6600"
 
 
 def test_missing_values_have_a_reason() -> None:

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable
 
 from finishplan import wording
+from finishplan.paper.risk_words import basis_words, risk_line, spread_words
 from finishplan.paper.why_words import close_words, limit_words
 from finishplan.planning.next_reading import reading_words
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
@@ -295,28 +296,18 @@ def risk_lines(answer: Answer) -> list[str]:
     risk = answer.risk
     if risk is None:
         return ["not asked for"]
-    words = wording.chance_words
-    lines = wrapped(
-        f"sanding through anywhere: {words(risk.any_sand_through.chance, risk.draws)}; going under the film to leave "
-        f"anywhere: {words(risk.any_under_keep.chance, risk.draws)}",
-        "    ",
-        "  ",
-    )
+    lines = wrapped(risk_line(risk), "    ", "  ")
     for zone in risk.zones:
         if zone.worked:
-            lines += wrapped(
-                f"{zone.panel}, {zone.zone}: under the film to leave {words(zone.under_keep.chance, risk.draws)}, "
-                f"through {words(zone.sand_through.chance, risk.draws)}",
-                "      ",
-                "    ",
-            )
+            under, through = (spread_words(found, risk.draws) for found in (zone.under_keep, zone.sand_through))
+            said = f"{zone.panel}, {zone.zone}: under the film to leave {under}, through {through}"
+            lines += wrapped(said, "      ", "    ")
     lines += wrapped(f"hours: {levels_words(risk.minutes, wording.minutes_words)}", "    ", "  ")
     if risk.cost is not None:
         lines += wrapped(f"labour cost: {levels_words(risk.cost, lambda cost: f'{cost:.0f}')}", "    ", "  ")
     for reading in risk.next_readings[:1]:
         lines += wrapped(reading_words(reading), "    ", "  ")
-    said = f"{risk.draws} draws, seed {risk.seed}; the spreads are assumed"
-    return lines + wrapped(said, "    ", "  ")
+    return lines + wrapped(basis_words(risk), "    ", "  ")
 
 
 def levels_words(levels: Levels, shown: Callable[[float], str]) -> str:

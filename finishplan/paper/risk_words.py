@@ -18,7 +18,7 @@ MOST_READINGS = 3
 
 
 def share_words(found: Chance, draws: int) -> str:
-    """Return a chance as "1 in 200"; one that no draw has as under 3 in all draws."""
+    """Return a chance as "1 in 200"; one that hardly a draw has as under so much."""
     return wording.chance_words(found.chance, draws)
 
 
@@ -29,7 +29,7 @@ def spread_words(found: Chance, draws: int) -> str:
     '1 in 50 (1 in 47 to 1 in 52)'
     """
     said = share_words(found, draws)
-    if found.standard_error <= 0 or found.chance <= found.standard_error:
+    if found.standard_error <= 0 or said.startswith("under"):
         return said
     high, low = (wording.chance_words(found.chance + sign * found.standard_error) for sign in (1, -1))
     return said if high == low else f"{said} ({high} to {low})"
@@ -44,7 +44,7 @@ def risk_line(risk: Risk) -> str:
 def zone_row(zone: ZoneRisk, draws: int) -> tuple[str, ...]:
     """Return one zone's chances as a row."""
     chances = (zone.under_keep, zone.under_keep_with_stops, zone.sand_through, zone.sand_through_with_stops)
-    shown = [share_words(found, draws) if zone.worked else wording.DASH for found in chances]
+    shown = [spread_words(found, draws) if zone.worked else wording.DASH for found in chances]
     return (f"{zone.panel}, {zone.zone}", *shown, services_words(zone.services))
 
 
@@ -77,7 +77,7 @@ def basis_words(risk: Risk) -> str:
     """Return what the numbers come from: draws, seed, the spreads, and whether a test spot narrows the time."""
     tested = "a test spot has narrowed the time" if risk.tested else "no test spot yet narrows the time"
     return (f"Simulated: {risk.draws:,} draws, seed {risk.seed}, the same every time. The spreads are assumed; "
-            f"{tested}. In brackets: how far the number of draws leaves the chance open.")
+            f"{tested}. In brackets: one standard error either way.")
 
 
 def readings_words(risk: Risk) -> tuple[str, ...]:

@@ -95,14 +95,16 @@ def test_things_to_lay_out_say_how_much_or_why_not(line: MaterialLine, said: str
 
 # How sure.
 
+ONE_IN = r"\d+ in \d+"
+
 
 def test_chances_are_one_in_n_with_how_far_the_draws_leave_them_open() -> None:
-    assert risk_words.spread_words(Chance(0.0, 0.0), 20_000) == "under 1 in 6666"
+    assert risk_words.spread_words(Chance(0.0, 0.0), 20_000) == "under 1 in 6600"
     assert risk_words.spread_words(Chance(0.5, 0.0035), 20_000).startswith("1 in 2")
     found = risk_words.spread_words(Chance(0.0075, 0.0006), 20_000)
     assert re.fullmatch(r"1 in 130 \(1 in 12\d to 1 in 14\d\)", found), found
     few = risk_words.spread_words(Chance(1 / 20_000, 1 / 20_000), 20_000)
-    assert few == "1 in 20000", "one draw in all leaves no range to tell"
+    assert few == "under 1 in 4200", "one draw in all leaves no range to tell"
 
 
 def test_hours_and_cost_are_rows_planned_first() -> None:
@@ -120,7 +122,7 @@ def test_the_audit_of_the_demo_reads_well(answer: Answer) -> None:
     assert [row[0] for row in rows] == [f"{p.name}, {z.name}" for p in answer.plan.panels for z in p.zones]
     for row, zone in zip(rows, risk.zones, strict=True):
         assert len(row) == len(risk_words.ZONE_HEADS)
-        assert all(re.fullmatch(r"(under )?\d+ in \d+|–|none", cell) for cell in row[1:5]), row
+        assert all(re.fullmatch(rf"(under )?{ONE_IN}( \({ONE_IN} to {ONE_IN}\))?|–|none", cell) for cell in row[1:5]), row
         assert (row[1] == "–") == (not zone.worked)
     assert "4,000 draws, seed 1" in risk_words.basis_words(risk) and "no test spot yet" in risk_words.basis_words(risk)
     assert risk_words.readings_words(risk)[0].startswith("Take ")
