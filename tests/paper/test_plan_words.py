@@ -122,7 +122,8 @@ def test_the_audit_of_the_demo_reads_well(answer: Answer) -> None:
     assert [row[0] for row in rows] == [f"{p.name}, {z.name}" for p in answer.plan.panels for z in p.zones]
     for row, zone in zip(rows, risk.zones, strict=True):
         assert len(row) == len(risk_words.ZONE_HEADS)
-        assert all(re.fullmatch(rf"(under )?{ONE_IN}( \({ONE_IN} to {ONE_IN}\))?|–|none", cell) for cell in row[1:5]), row
+        shown = rf"(under )?{ONE_IN}( \({ONE_IN} to {ONE_IN}\))?|–|none"
+        assert all(re.fullmatch(shown, cell) for cell in row[1:5]), row
         assert (row[1] == "–") == (not zone.worked)
     assert "4,000 draws, seed 1" in risk_words.basis_words(risk) and "no test spot yet" in risk_words.basis_words(risk)
     assert risk_words.readings_words(risk)[0].startswith("Take ")
