@@ -117,12 +117,27 @@ class ZoneTaken(Record):
     read: Flag = False
 
 
+class PlanInForce(Record):
+    """Which plan is in force: made of which revision of the job, in which revision of the shop.
+
+    ``sequence`` is the one that was asked for by name; ``only`` are the steps that a plan after the first
+    stroke of such a sequence may use.
+    """
+
+    revision: LineNumber
+    shop_revision: LineNumber
+    sequence: Annotated[tuple[Name, ...], Field(max_length=60)] = ()
+    only: Annotated[tuple[Name, ...], Field(max_length=60)] = ()
+
+
 class ReplanValues(Record):
     """A new plan was agreed: why, by which role, and what the zones had lost by then."""
 
     why: Said
     role: Annotated[str, one_of(ROLES)]
     taken: tuple[ZoneTaken, ...] = ()
+    plan: PlanInForce | None = None
+    """Where a store keeps the new plan's job; None in a log without a store."""
 
 
 class SetAsideValues(Record):
@@ -251,6 +266,13 @@ class ReplanLine(LogLine):
     values: ReplanValues
 
 
+class BegunLine(LogLine):
+    """Work is begun by the plan named."""
+
+    kind: Literal["work begun"] = "work begun"
+    values: PlanInForce
+
+
 class SetAsideLine(LogLine):
     """An earlier line is set aside, or taken back in."""
 
@@ -262,7 +284,7 @@ LINES: dict[str, type[LogLine]] = {
     "reading": ReadingLine, "shim check": ShimLine, "minutes": MinutesLine, "sheets": SheetsLine, "note": NoteLine,
     "photo": PhotoLine, "poured": PouredLine, "repair done": RepairLine, "defect seen": DefectLine,
     "step done": StepLine, "wash-down": WashLine, "hold signed": HoldLine, "replan": ReplanLine,
-    "set aside": SetAsideLine,
+    "work begun": BegunLine, "set aside": SetAsideLine,
 }
 """Every kind of line with its model."""
 POINTS: dict[type, str] = {SetAsideValues: "line", ReadingValues: "beside"}

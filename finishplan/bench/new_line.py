@@ -35,6 +35,9 @@ LONG_FROM_MIN = 30.0
 GROWS_TIMES = 4.0
 """Film that grew by more than this many repeats of the gauge is asked about."""
 
+WORK = (StepLine, MinutesLine, RepairLine, PouredLine)
+"""Lines of somebody's work."""
+
 
 class OutOfOrder(FinishplanError):
     """A step or signature before what must come first."""
@@ -152,14 +155,24 @@ def reading_questions(progress: Progress, line: ReadingLine) -> list[str]:
 
     A low one is asked about only where its decimal point may have slipped: else it is for the stop to say.
     """
-    zone = progress.zone(line.panel, line.zone)
-    known = [r.um for r in zone.readings] or [r.um for r in zone.start] or [zone.plan.film_mean_um]
-    usual, um = sorted(known)[len(known) // 2], line.values.um
+    zone, um = progress.zone(line.panel, line.zone), line.values.um
+    usual = usual_um(zone)
     if um > FAR_OFF * usual or um < usual / FAR_OFF:
         meant = shifted(um, usual)
         hint = f"did you mean {meant:g}?" if meant else "is it so?"
         return [f"{um:g} um, and here it was about {usual:.0f}: {hint}"] if meant or um > usual else []
     return grown_questions(zone, line)
+
+
+def usual_um(zone: ZoneNow) -> float:
+    """Return the middle one of what is read in a zone, else of what was read before the first stroke [um]."""
+    known = [r.um for r in zone.readings] or [r.um for r in zone.start] or [zone.plan.film_mean_um]
+    return sorted(known)[len(known) // 2]
+
+
+def meant_um(progress: Progress, line: ReadingLine) -> float | None:
+    """Return the reading that may have been meant where the decimal point slipped, or None."""
+    return shifted(line.values.um, usual_um(progress.zone(line.panel, line.zone)))
 
 
 def shifted(um: float, usual: float) -> float | None:
@@ -210,6 +223,6 @@ def twice_questions(progress: Progress, line: StepLine) -> list[str]:
 
 def own_work_questions(progress: Progress, line: HoldLine) -> list[str]:
     """Ask a finisher who signs for work of their own whether somebody else can look."""
-    own = any(isinstance(old, (StepLine, MinutesLine)) and (old.panel, old.who) == (line.panel, line.who)
+    own = any(isinstance(old, WORK) and (old.panel, old.who) == (line.panel, line.who)
               for old in in_force(progress.lines))
     return [f"{line.who} worked on {line.panel}: is another finisher there to look and sign?"] if own else []

@@ -16,14 +16,21 @@ from finishplan.survey.job import read_job_dict
 
 MAX_BODY_BYTES = 16_000_000
 """The largest JSON of one revision. A grand with 200 panels is about 0.5 MB."""
-KINDS = {"job": "the finish work on one instrument", "shop": "our shop: steps, tools, policy, people, prices"}
+KINDS = {"job": "the finish work on one instrument", "shop": "our shop: steps, tools, policy, people, prices",
+         "record": "what one service did to an instrument's film"}
 
 
 def _check_shop(raw: Any) -> object:
     return apply_shop(default_profile(), raw)
 
 
-CHECKS: dict[str, Callable[[Any], object]] = {"job": read_job_dict, "shop": _check_shop}
+def _check_record(raw: Any) -> object:
+    from finishplan.records.film_records import read_record  # it is kept by way of this module
+
+    return read_record(raw)
+
+
+CHECKS: dict[str, Callable[[Any], object]] = {"job": read_job_dict, "shop": _check_shop, "record": _check_record}
 """What reads a body of each kind, and refuses a bad one in one line, before anything is written."""
 
 

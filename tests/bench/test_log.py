@@ -43,6 +43,7 @@ ONE_OF_EACH: dict[str, dict[str, Any]] = {
     "hold signed": {"panel": "part", "values": {"hold": "cleaned", "role": "finisher"}},
     "replan": {"values": {"why": "thin at spot 3", "role": "finisher",
                           "taken": [{"panel": "part", "zone": "field", "removal_um": 12.0, "read": True}]}},
+    "work begun": {"values": {"revision": 3, "shop_revision": 1, "sequence": ["P800", "P1500"]}},
     "set aside": {"values": {"line": 1, "reason": "slipped"}},
 }
 

@@ -7,6 +7,7 @@ const KEYS = ["7", "8", "9", "4", "5", "6", "1", "2", "3"];
 
 export default function ({ data, setStateValue, parentElement }) {
   const pad = parentElement.querySelector(".pad");
+  pad.classList.toggle("big", Boolean(data.big));
   const kept = (shelf[data.key] ??= { row: "", rows: [], tries: 0, timer: 0 });
   kept.rows = kept.rows.filter((row) => !data.done.includes(row.id));
   const show = () => {

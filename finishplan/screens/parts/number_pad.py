@@ -18,7 +18,10 @@ _pad = st.components.v2.component(
     js=(HERE / "number_pad.js").read_text(encoding="utf-8"))
 
 
-def show(context: Mapping[str, Any], act: Callable[[Mapping[str, Any]], None]) -> None:
-    """Show the pad; every row that is added calls ``act`` once with its text and the ``context`` of the moment."""
-    _pad(key=KEY, data={"key": KEY, "done": once.acknowledged(KEY), "boot": once.BOOT, "context": dict(context)},
-         default={"rows": []}, on_rows_change=lambda: once.take(KEY, "rows", "readings", act))
+def show(context: Mapping[str, Any], act: Callable[[Mapping[str, Any]], None], big: bool = False) -> None:
+    """Show the pad; every row that is added calls ``act`` once with its text and the ``context`` of the moment.
+
+    ``big``: keys for a wet thumb.
+    """
+    given = {"key": KEY, "done": once.acknowledged(KEY), "boot": once.BOOT, "context": dict(context), "big": big}
+    _pad(key=KEY, data=given, default={"rows": []}, on_rows_change=lambda: once.take(KEY, "rows", "readings", act))

@@ -1,0 +1,152 @@
+"""What is done at the bench on its way into the log: checked, asked about where odd, kept once."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from finishplan.bench.course import Task
+from finishplan.bench.log import kept_values, read_line
+from finishplan.bench.log_lines import LogLine, ReadingLine
+from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, questions
+from finishplan.errors import FinishplanError
+from finishplan.records.at_bench import AtBench, at_bench
+from finishplan.records.bench_log import set_aside, write_line
+from finishplan.records.store import Store
+
+BENCH_STATE = "at the bench"
+
+
+class StillShut(FinishplanError):
+    """Work that a stop caution keeps shut, for nobody has signed for it."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of something at the bench: whether it is kept, what is asked before, what to tell."""
+
+    kept: bool
+    asked: tuple[str, ...] = ()
+    """Sentences that ask whether it is so; nothing is kept until somebody says yes."""
+    words: str = ""
+    meant_um: float | None = None
+    """The reading that may have been meant."""
+
+
+def begin(store: Store, bench: AtBench, who: str, at: datetime) -> None:
+    """Begin work: from now on the bench goes by this plan, whatever changes in the survey."""
+    values = bench.leg.model_dump(mode="json")
+    write_line(store, bench.job_id, "work begun", values, who, at, key="work begun")
+    store.set_state(bench.job_id, BENCH_STATE, who, at)
+
+
+def add_line(
+    store: Store, bench: AtBench, raw: Mapping[str, Any], who: str, at: datetime, key: str | None = None,
+    sure: bool = False,
+) -> Outcome:
+    """Keep a line of the log, or return what is asked about it first; ``sure`` keeps it all the same.
+
+    ``raw`` has kind, panel, zone, step and values. A line of the same ``key`` is kept once. Raises a
+    FinishplanError of one line for what cannot be: bad values, a step out of order or stopped or shut.
+    """
+    line = read_line({**raw, "number": next_number(bench), "at": at, "who": who})
+    if not bench.begun:
+        raise OutOfOrder("work is not begun yet; press Begin first")
+    check_line(bench.where, line)
+    refuse_shut(bench, line)
+    asked = () if sure else questions(bench.where, line)
+    if asked:
+        meant = meant_um(bench.where, line) if isinstance(line, ReadingLine) else None
+        return Outcome(False, asked, meant_um=meant)
+    made = write_line(store, bench.job_id, line.kind, kept_values(line), who, at, panel=line.panel, step=line.step,
+                      key=key or secrets.token_hex(8))
+    if (made.who, made.at) != (who, at):
+        return Outcome(True, words=f"{made.who} logged this at {made.at.astimezone(at.tzinfo):%H:%M}; it counts once")
+    return Outcome(True)
+
+
+def next_number(bench: AtBench) -> int:
+    """Return the number that the next line of the log gets, where nobody else writes one meanwhile."""
+    return bench.lines[-1].number + 1 if bench.lines else 1
+
+
+def line_of(task: Task) -> dict[str, Any]:
+    """Return the line that says that a step, repair, pour or wash-down is done.
+
+    >>> line_of(Task("step|lid|P800", "step", "lid", step="P800"))
+    {'kind': 'step done', 'panel': 'lid', 'step': 'P800'}
+    """
+    if task.what == "wash":
+        return {"kind": "wash-down", "panel": task.panel}
+    if task.what in ("pour", "repair"):
+        kind = "poured" if task.what == "pour" else "repair done"
+        return {"kind": kind, "panel": task.panel, "zone": task.zones[0],
+                "values": {"defect": task.defect, "repair": task.repair}}
+    return {"kind": "step done", "panel": task.panel, "step": task.step}
+
+
+def task_key(bench: AtBench, task: Task) -> str:
+    """Return the key of the line that says that a task is done: once under each plan.
+
+    A wrong line that was set aside makes room for another.
+    """
+    aside = len([line for line in bench.lines if line.set_aside])
+    return f"{len(bench.legs)}|{aside}|{task.key}"
+
+
+def finish_task(
+    store: Store, bench: AtBench, task: Task, who: str, at: datetime, minutes: float | None = None,
+    sheets: int = 0, started: datetime | None = None, sure: bool = False,
+) -> Outcome:
+    """Keep that a task is done, with its minutes and sheets where they are told; asked first where something is odd.
+
+    Nothing of it is kept where any part of it is refused or asked about.
+    """
+    place = {"panel": task.panel, "step": task.step}
+    before: list[dict[str, Any]] = []
+    if task.what == "step" and minutes:
+        values: dict[str, Any] = {"minutes": minutes, "started": started}
+        before.append({"kind": "minutes", **place, "values": {k: v for k, v in values.items() if v is not None}})
+    if task.what == "step" and sheets:
+        before.append({"kind": "sheets", **place, "values": {"count": sheets}})
+    for raw in (*before, line_of(task)):
+        line = read_line({**raw, "number": next_number(bench), "at": at, "who": who})
+        check_line(bench.where, line)
+        refuse_shut(bench, line)
+        asked = () if sure else questions(bench.where, line)
+        if asked:
+            return Outcome(False, asked)
+    key = task_key(bench, task)
+    for raw in before:
+        add_line(store, bench, raw, who, at, f"{key}|{raw['kind']}", sure=True)
+    return add_line(store, bench, line_of(task), who, at, key, sure=True)
+
+
+def refuse_shut(bench: AtBench, line: LogLine) -> None:
+    """Refuse that work is done which a stop keeps shut; raises StillShut."""
+    for task in bench.course.tasks:
+        same = {"kind": line.kind, "panel": line.panel, "step": line.step, "zone": line.zone}
+        if task.key in bench.shut and task.hold is None and task.check is None:
+            raw = line_of(task)
+            if all(same[name] == raw.get(name, "") for name in same):
+                raise StillShut(shut_words(bench, task))
+
+
+def shut_words(bench: AtBench, task: Task) -> str:
+    """Return which stops keep a task shut, and what opens it."""
+    named = ", ".join(f"{c.id} {c.hazard}" for c in bench.shut[task.key])
+    return f"{task.panel or 'wash-down'}: shut by {named}; a finisher signs for it on the Safety page first"
+
+
+def settle_odd(store: Store, job_id: str, who: str, at: datetime) -> tuple[str, ...]:
+    """Set aside the low readings that two beside them did not repeat; return what to tell."""
+    bench = at_bench(store, job_id, at)
+    told = []
+    for line in bench.where.odd:
+        set_aside(store, job_id, line.number, "two readings beside it are at or over LEAST", who, at)
+        told.append(f"{line.panel}, {line.zone}: {line.values.um:g} um was an odd one and is set aside; two beside it "
+                    "are at or over LEAST.")
+    return tuple(told)

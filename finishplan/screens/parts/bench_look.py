@@ -1,0 +1,47 @@
+"""The look of the bench: one step fills the screen, read at arm's length, pressed with a wet thumb."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+SHEET = """
+.fp-card { border-top: 2px solid currentColor; padding-top: .6rem; }
+.fp-card .where { font-size: 1.15rem; }
+.fp-card .big { font-size: 48px; line-height: 1.15; font-weight: 600; }
+.fp-card .least { font-size: 48px; line-height: 1.15; font-weight: 600; font-variant-numeric: tabular-nums; }
+.fp-card .least span { font-size: 1.05rem; font-weight: 400; }
+.fp-head2 { display: grid; grid-template-columns: 1fr auto; gap: 0 1.5rem; align-items: end; }
+.fp-card dl { display: grid; grid-template-columns: 8rem 1fr; gap: .15rem .8rem; margin-top: .8rem;
+  font-size: 1.15rem; }
+.fp-card dt { color: var(--quiet); }
+.fp-card dd { margin: 0; }
+.fp-card .how { font-size: 1.15rem; margin-top: .7rem; }
+.fp-ends { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem; margin-top: .9rem; font-size: 1.2rem; }
+.fp-ends > div { border: 2px solid currentColor; padding: .6rem .8rem; }
+.fp-ends .stop { border-width: 6px; border-style: double; }
+.fp-ends .name { font-weight: 600; }
+.fp-lines li { border-top: 1px solid var(--line); padding: .5rem 0; }
+.fp-lines .name { font-weight: 600; }
+.fp-halt { border: 14px solid #D55E00; padding: 1.2rem 1.4rem; }
+.fp-halt .word { font-size: 72px; line-height: 1; font-weight: 700; letter-spacing: .08em; }
+.fp-halt .why { font-size: 1.35rem; margin-top: .6rem; max-width: 52ch; }
+.fp-halt ol { margin-top: .8rem; font-size: 1.15rem; }
+.fp-halt ol li { padding: .4rem 0; border-top: 1px solid var(--line); }
+.fp-timer p { font-size: 1.4rem; font-variant-numeric: tabular-nums; }
+.fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 0; width: auto; }
+.fp-change li { padding: .4rem 0; border-top: 1px solid var(--line); }
+.st-key-bench_do button, .st-key-bench_sign button, .st-key-bench_timer button, .st-key-bench_stop button {
+  min-height: 96px !important; }
+.st-key-bench_do button p, .st-key-bench_sign button p, .st-key-bench_timer button p, .st-key-bench_stop button p {
+  font-size: 1.35rem; }
+.st-key-bench_do input, .st-key-bench_sign input { min-height: 64px; font-size: 1.3rem; }
+@media (max-width: 700px) {
+  .fp-head2, .fp-ends { grid-template-columns: 1fr; }
+  .fp-card dl { grid-template-columns: 6rem 1fr; }
+}
+"""
+
+
+def put_on() -> None:
+    """Put the look on the page that is being written."""
+    st.html(f"<style>{SHEET}</style>")
