@@ -131,11 +131,11 @@ def work_of(place: Place, group: Group, entries: list[tuple[DefectPlan, Mark]]) 
     zone = place.zone_plan
     taken = [at for at, s in enumerate(place.panel_plan.steps, start=1) if zone.name in {z.zone for z in s.zones}]
     steps = f"steps {taken[0]} to {taken[-1]}" if len(taken) > 1 else f"step {taken[0]}"
-    wait = wait_words(place, place.profile.policy.cure_finish_h) + ": " if group.repair == "fill" else ""
+    wait = wait_words(place, place.profile.policy.cure_finish_h, group.pours) + ": " if group.repair == "fill" else ""
     return LocalWork(
         group.repair, zone.name, tuple(local_mark(place, entry, mark) for entry, mark in entries), rows,
         sum(entry.minutes for entry, _ in entries),
-        f"{wait}{steps} over it, with the rest of {zone.name}",
+        f"{wait}{steps} with the rest",
         cold_room(place) if group.repair == "fill" else "",
     )
 
@@ -184,29 +184,27 @@ def cold_room(place: Place) -> str:
     return ""
 
 
-def wait_words(place: Place, hours: float) -> str:
+def wait_words(place: Place, hours: float, pours: int) -> str:
     """Return a waiting time of a fill at the site's temperature.
 
     The sheet of the resin's supplier rules where it asks for longer.
     """
     found = cure_hours(hours, place.temperature_c, place.profile.policy)
-    return f"not before {math.ceil(found - 1e-9)} h after the last pour"
+    return f"not before {math.ceil(found - 1e-9)} h after the {'last ' if pours > 1 else ''}pour"
 
 
 def fill_rows(place: Place, group: Group) -> tuple[LocalRow, ...]:
     """Return the rows of a fill: prepare, pour, cut after one wait, finish after the longer one."""
     policy = place.profile.policy
-    prepare = text_of("local", "fill_prepare")
-    if group.opened:
-        prepare = with_how(prepare, f"Open it to at least {policy.fill_min_width_mm:g} mm. {prepare.how}")
-    rows = [LocalRow("prepare", None, "", prepare)]
+    opened = f"open to at least {policy.fill_min_width_mm:g} mm, " if group.opened else ""
+    rows = [LocalRow(f"{opened}prepare", None, "", text_of("local", "fill_prepare"))]
     if group.dam:
         rows.append(LocalRow("dam", None, "", text_of("local", "fill_dam")))
     rows.append(LocalRow("pour", None, "", text_of("local", "fill_pour")))
     if group.pours > 1:
         rows.append(LocalRow("second pour", None, "", text_of("local", "fill_second_pour")))
     for at, name in enumerate(group.steps):
-        wait = wait_words(place, policy.cure_finish_h if at else policy.cure_cut_h)
+        wait = wait_words(place, policy.cure_finish_h if at else policy.cure_cut_h, group.pours)
         rows.append(sheet_row(place, name, "fill_next" if at else "fill_first", wait if at < 2 else ""))
     return tuple(rows)
 
@@ -220,8 +218,3 @@ def spot_rows(place: Place, group: Group) -> tuple[LocalRow, ...]:
 def sheet_row(place: Place, name: str, key: str, wait: str) -> LocalRow:
     """Return the row of one local sheet."""
     return LocalRow(name, place.profile.step(name).wet, wait, text_of("local", key))
-
-
-def with_how(text: StepText, how: str) -> StepText:
-    """Return a text with another way of doing it."""
-    return StepText(how, text.direction, text.done_when, text.stop_if, text.reason, text.source_kind, text.source)

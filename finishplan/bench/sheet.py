@@ -29,7 +29,7 @@ from finishplan.bench.places import (
     tape_words,
 )
 from finishplan.bench.sheet_rules import PanelFacts, four_stops, not_on_this_part, what_first
-from finishplan.bench.step_texts import step_text, text_of, tool_rule, tool_words
+from finishplan.bench.step_texts import key_of, step_text, text_of, tool_rule, tool_words
 from finishplan.planning.materials import sheets_used
 from finishplan.planning.result import PanelPlan, Plan, StepPlan, ZonePlan
 from finishplan.safety.cautions import Caution, cautions
@@ -97,6 +97,8 @@ class Row:
     how: str
     done_when: str
     stop_if: str
+    key: str
+    """The kind of step by which its way of working is looked up."""
 
 
 @dataclass(frozen=True)
@@ -204,7 +206,7 @@ def row_of(
         tape=tape_words(panel, plan, at),
         by=tuple((zone.zone, tool_words(zone.way, use)) for zone in planned.zones), joins=joining(plan, at),
         takes_out=taken_out(plan, marks, at), softens=taken_out(plan, marks, at, "soften"), how=text.how,
-        done_when=text.done_when, stop_if=text.stop_if,
+        done_when=text.done_when, stop_if=text.stop_if, key=key_of(steps, at, plan.finish, lean),
     )
 
 

@@ -47,6 +47,11 @@ def four_stops(build: str) -> tuple[str, ...]:
     return tuple(rule("stop", key) for key in (STOP_BY_BUILD[build], *OTHER_STOPS))
 
 
+def four_stops_short(build: str) -> tuple[str, ...]:
+    """Return the four signs in the fewest words, for a sheet whose front page has them in full."""
+    return tuple(rule("stop_short", key) for key in (STOP_BY_BUILD[build], *OTHER_STOPS))
+
+
 def ten_rules() -> tuple[str, ...]:
     """Return the ten rules that are never broken."""
     return tuple(all_rules()["never"].values())

@@ -72,6 +72,29 @@ def heading(text: str) -> Block:
     return {"is": "heading", "text": text}
 
 
+def head_line(text: str, lines: Iterable[str], fields: Iterable[tuple[str, float]]) -> Block:
+    """Return the title of a sheet with fields to fill in beside it, and the lines under it."""
+    return {"is": "head line", "text": text, "lines": list(lines), "fields": [list(field) for field in fields]}
+
+
+def run_in(label: str, words: Iterable[str]) -> Block:
+    """Return short sentences as one paragraph behind a label in bold."""
+    return {"is": "run in", "label": label, "items": list(words)}
+
+
+def numbered_line(label: str, words: Iterable[str]) -> Block:
+    """Return a framed line with a label and its points by number."""
+    return {"is": "numbered line", "label": label, "items": list(words)}
+
+
+def fit(ways: Sequence[Sequence[Block]]) -> Block:
+    """Return one section set in several ways, the roomiest first: the first that fits one page is printed.
+
+    Where none does, the last is printed over as many pages as it takes.
+    """
+    return {"is": "fit", "ways": [list(way) for way in ways]}
+
+
 def text(words: str) -> Block:
     """Return a paragraph."""
     return {"is": "text", "text": words}
@@ -127,16 +150,32 @@ def readings(moment: str, cells: Sequence[Mapping[str, Any]]) -> Block:
     return {"is": "readings", "moment": moment, "cells": [dict(cell) for cell in cells]}
 
 
+def read_and_hold(read: Block, held: Block) -> Block:
+    """Return one film reading and a hold point on one line."""
+    return {"is": "read and hold", "moment": read["moment"], "cells": read["cells"], "text": held["text"]}
+
+
 def gates(rows: Iterable[Block]) -> Block:
     """Return holds and readings one under the other, in one frame."""
     return {"is": "gates", "rows": list(rows)}
 
 
-def step(number: str, name: str, facts: Iterable[str], by: str, how: str, done: str, stop: str,
-         strip: str = "") -> Block:
+def step(number: str, name: str, facts: Iterable[str], how: str, done: str, stop: str, strip: str) -> Block:
     """Return one row of a table of steps; ``strip`` is what is counted in the line to fill in."""
-    return {"is": "step", "number": number, "step": name, "facts": [fact for fact in facts if fact], "by": by,
+    return {"is": "step", "number": number, "step": name, "facts": [fact for fact in facts if fact],
             "how": how, "done": done, "stop": stop, "strip": strip}
+
+
+def wide_step(number: str, name: str, facts: Iterable[str], warning: str, how: str, done: str, stop: str,
+              strip: str) -> Block:
+    """Return one row of a table of steps whose words run over all its columns, ``warning`` first and in bold."""
+    return {"is": "wide step", "number": number, "step": name, "facts": [fact for fact in facts if fact],
+            "warning": warning, "how": how, "done": done, "stop": stop, "strip": strip}
+
+
+def closer() -> Block:
+    """Return that the lines of this way of setting stand closer."""
+    return {"is": "closer"}
 
 
 def note(words: str) -> Block:

@@ -10,6 +10,7 @@ from finishplan.bench.sheet_rules import ten_rules
 from finishplan.paper import pdf_blocks as make
 from finishplan.paper.pdf import pdf_of
 from finishplan.paper.pdf_blocks import Document, Section, head_name
+from finishplan.paper.sheets_front import common_lines, front_section
 from finishplan.paper.sheets_inspection import inspection_section
 from finishplan.paper.sheets_job import job_section
 from finishplan.paper.sheets_lists import (
@@ -27,14 +28,16 @@ Revision = int | str | None
 
 
 def sheet_document(answer: Answer, revision: Revision = None) -> Document:
-    """Return the bench sheets of a job, one panel after the other, then the ten rules for the wall."""
-    sections = [panel_section(sheet, panel)
-                for sheet, panel in zip(sheets_of(answer), answer.job.panels, strict=True)]
+    """Return the bench sheets of a job: the front page, a page a panel, then the ten rules for the wall."""
+    sheets = sheets_of(answer)
+    front, common = front_section(sheets), common_lines(sheets)
+    sections = [panel_section(sheet, panel, common)
+                for sheet, panel in zip(sheets, answer.job.panels, strict=True)]
     rules = Section("Ten rules of the bench", head_name(answer.job.title), (
         make.title("Ten rules of the bench"),
         make.wall(ten_rules()),
     ))
-    return Document(f"Bench sheets: {answer.job.title}", revision, (*sections, rules))
+    return Document(f"Bench sheets: {answer.job.title}", revision, (*([front] if front else []), *sections, rules))
 
 
 def sheet_pdf(answer: Answer, paper: str = "A4", revision: Revision = None) -> bytes:

@@ -179,6 +179,7 @@ def free_box(canvas: Canvas, x: float, y: float, width: float) -> Box | None:
     height, gap = LETTER_PT + 1, MARK_PT + 2
     wished = [(x + gap, y - height / 2), (x - gap - width, y - height / 2), (x - width / 2, y - gap - height),
               (x - width / 2, y + gap), (x + gap - 2, y - gap - height + 3), (x - gap - width + 2, y + gap - 3)]
+    wished += [(left, top + shift) for left, top in wished[:2] for shift in (-2, 2, -4, 4, -7, 7, 9)]
     for left, top in wished:
         box = (left, top, left + width, top + height)
         fits = left >= 1 and top >= 0 and box[2] <= canvas.width - 1 and box[3] <= canvas.height - FOOT_PT + 4

@@ -1,45 +1,63 @@
-"""The bench sheet of one panel as printed: all that a trainee needs at the part, in the order of work."""
+"""The bench sheet of one panel as printed: one page with all that a trainee needs at the part, in the order of work.
+
+What is the same for every panel (the four stops, the ways of working and the cautions in full) stands on the
+front page. A sheet is set in several ways, roomy to tight, and the first that fits one page is printed; where none
+does, the marks stand in a table that goes on over the next pages, and the sheet says so.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from finishplan import wording
-from finishplan.bench.checks import BEFORE_ALL, CheckReading
 from finishplan.bench.columns import fitted, width_of
-from finishplan.bench.local_work import LocalMark, LocalRow, LocalWork
 from finishplan.bench.places import NAME, Mark, ReadingSpot, names_words
-from finishplan.bench.sheet import Row, Sheet, ZoneStop
-from finishplan.bench.sheet_rules import named
-from finishplan.bench.sheet_text import by_words, runs, spots_words
+from finishplan.bench.sheet import Sheet
+from finishplan.bench.sheet_rules import four_stops_short, named
+from finishplan.bench.sheet_text import runs, spots_words
 from finishplan.paper import pdf_blocks as make
 from finishplan.paper.lines import worth_drawing
 from finishplan.paper.pdf_blocks import Block, Section, head_name
 from finishplan.paper.sheets_drawing import Drawn, sheet_drawing
+from finishplan.paper.sheets_stopped import nothing_blocks, stop_blocks
+from finishplan.paper.sheets_work import ZONE, work_table
 from finishplan.survey.job import Panel
 
-HEIGHT_PT, LOW_PT = 170.0, 80.0
-"""Most height of a drawing in points: with places on it, and without."""
-BESIDE = 7
-"""Marks that find room beside the drawing; more stand in a table under it."""
-ZONE = 22
-"""Columns for a zone's name beside a reading."""
+HEIGHTS_PT = (170.0, 120.0, 88.0)
+"""Heights of a drawing in points, roomy to tight."""
+WIDTHS_PT = (270.0, 230.0, 190.0)
+"""Widths of a drawing in points, with each height."""
+LOW_PT = 70.0
+"""Height of a drawing without places on it."""
+BESIDE = 14
+"""Marks that find room beside the drawing; more stand in a table of their own."""
 NOTE = 60
 """Columns for what the surveyor wrote of a mark."""
 FEW = 12
 """Marks that are named in a sentence; more are counted."""
-BOXES = 3
-MOST_BOXES = 4
-"""Boxes for the readings beside marks of one entry, at most."""
-STOPS_SAID = "any of the four stops"
-STOP_HEAD = "Stop also if"
-WAYS_WET = {True: "WET", False: "DRY", None: ""}
+SHORT_TITLE = 30
+"""Columns of a title that leaves room for fields beside it."""
+TIGHT = 2
+"""The way of setting a sheet in which cautions stand by number only, and lines closer."""
+MOST_TIGHT_PT = 145.0
+"""Most height of a drawing in points in the tightest way, beside many marks."""
+LINE_PT = 13.0
+"""Height of a line of text beside a drawing, about."""
+FIELDS = (("date", 1.0), ("who", 1.3), ("finisher", 1.3))
+STOP_LABEL = "STOP, tool down, fetch the finisher:"
+
+Common = frozenset[str]
+"""What stands on the front page for all panels, and so not on each."""
 
 
-def panel_section(sheet: Sheet, panel: Panel) -> Section:
-    """Return the pages of one panel: its sheet, or why it must not be started."""
-    body = {"go": go_blocks, "stop": stop_blocks, "nothing": nothing_blocks}[sheet.state]
-    blocks = [panel_title(sheet), *body(sheet, panel), *names_in_full(sheet, panel), *caution_blocks(sheet)]
+def panel_section(sheet: Sheet, panel: Panel, common: Common = frozenset()) -> Section:
+    """Return one panel's sheet, or why it must not be started; ``common`` is what the front page already says."""
+    if sheet.state == "go":
+        blocks = [make.fit(go_ways(sheet, panel, common))]
+    else:
+        body = stop_blocks(sheet) if sheet.state == "stop" else nothing_blocks(sheet)
+        blocks = [panel_title(sheet), *body, *part_blocks(sheet, panel, 0), *names_in_full(panel),
+                  *other_cautions(sheet)]
     return Section("Bench sheet", head_name(sheet.title, sheet.panel), tuple(blocks))
 
 
@@ -52,59 +70,84 @@ def panel_title(sheet: Sheet) -> Block:
     if sheet.state == "go":
         what.append(f"about {wording.minutes_words(sheet.minutes)} at the part, waits not counted")
     cut = f" Job: {sheet.title}." if width_of(sheet.title) > make.HEAD_COLUMNS // 2 else ""
-    return make.title(sheet.panel, f"{', '.join(what)}.{cut}")
+    line = f"{', '.join(what)}.{cut}"
+    return make.head_line(sheet.panel, [line], FIELDS) if sheet.state == "go" else make.title(sheet.panel, line)
 
 
-def go_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
-    """Return the pages of a panel that may be worked."""
-    blocks = [
-        make.sign(("date", 1), ("who", 1.6), ("finisher", 1.6)),
-        make.stops("STOP at any of these four: tool down, fetch the finisher", sheet.stops),
-        *part_blocks(sheet, panel),
-        make.two_lists(("Not on this part", sheet.not_here), ("In every step", sheet.always)),
-        make.heading("Before you start (at every HOLD work waits for the finisher's signature)"),
-        make.gates(first_gates(sheet)),
+def go_ways(sheet: Sheet, panel: Panel, common: Common) -> list[list[Block]]:
+    """Return the sheet of a panel that may be worked, set in several ways, roomy to tight."""
+    if len(sheet.marks) > BESIDE:
+        return [go_blocks(sheet, panel, common, 2, how=False)]
+    return [go_blocks(sheet, panel, common, size, how) for size, how in ((0, True), (1, False), (2, False))]
+
+
+def go_blocks(sheet: Sheet, panel: Panel, common: Common, size: int, how: bool) -> list[Block]:
+    """Return one way of setting a sheet: how large the drawing is, and whether each row says how it is done."""
+    not_here = [line for line in sheet.not_here if line not in common]
+    many = len(sheet.marks) > BESIDE
+    return [
+        *([make.closer()] if size >= TIGHT else []),
+        panel_title(sheet),
+        make.numbered_line(STOP_LABEL, four_stops_short(sheet.build)),
+        *part_blocks(sheet, panel, size),
+        *([make.run_in("Not on this part", not_here)] if not_here else []),
+        work_table(sheet, how),
+        *caution_lines(sheet, named=size < TIGHT),
+        *names_in_full(panel),
+        *([make.heading(f"All {len(sheet.marks)} marks"), marks_table(sheet)] if many else []),
     ]
-    for at, work in enumerate(sheet.local):
-        blocks += local_blocks(work, first=at == 0)
-    blocks += [make.heading("Steps over the whole part, in this order"),
-               make.steps(step_rows(sheet), STOP_HEAD)]
-    return blocks
 
 
-def part_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
-    """Return the drawing with its reading spots, tape and marks; many marks stand in a table."""
-    drawn = sheet_drawing(panel, sheet, height_pt=HEIGHT_PT if worth_drawing(panel) else LOW_PT)
+def part_blocks(sheet: Sheet, panel: Panel, size: int) -> list[Block]:
+    """Return the drawing with its reading spots, tape and marks; many marks of a stopped panel in a table."""
+    height = HEIGHTS_PT[size] if worth_drawing(panel) else LOW_PT
     beside = len(sheet.marks) <= BESIDE
-    lines = part_lines(sheet, drawn)
+    if size == TIGHT and beside:
+        height = max(height, min(MOST_TIGHT_PT, LINE_PT * (len(sheet.marks) + 3)))
+    drawn = sheet_drawing(panel, sheet, WIDTHS_PT[size], height)
+    lines = part_lines(sheet, drawn, size)
     if beside:
         lines += [(mark.letter, mark_words(sheet, mark)) for mark in sheet.marks]
-    blocks = [make.heading("The part"), make.drawing(drawn.svg, drawn.alt, drawn.width_pt, lines, True)]
-    if not beside:
+    elif sheet.state == "go":
+        lines.append(("Marks", f"{len(sheet.marks)}: too many for one page, all in the table after the work, "
+                               "which goes on over the next pages"))
+    blocks = [make.drawing(drawn.svg, drawn.alt, drawn.width_pt, lines, True)]
+    if not beside and sheet.state != "go":
         blocks.append(marks_table(sheet))
     return blocks
 
 
-def part_lines(sheet: Sheet, drawn: Drawn) -> list[tuple[str, str]]:
+def part_lines(sheet: Sheet, drawn: Drawn, size: int) -> list[tuple[str, str]]:
     """Return what is said of the drawing, each with its label."""
     places = [spot.where for spot in sheet.spots] + [mark.where for mark in sheet.marks]
     lines = []
     if not drawn.to_scale:
         lines.append(("Drawing", "not to scale, the size is not given; mark places by hand"))
-    if any(where.startswith("(") for where in places):
-        lines.append(("Places", f"(right, up) in {sheet.place_unit} from corner 0"))
     if sheet.taped:
         lines.append(("Tape", f"hatched: {names_words(sheet.taped)}; on before the first sheet, off before the "
                               "first compound"))
     elif any("mm taped" in row.tape for row in sheet.rows):
         lines.append(("Tape", "hatched: the outer 15 to 20 mm, as each step says"))
     if sheet.spots:
-        lines.append(("Read at", spots_words(sheet.spots)))
+        lines.append(("Read at", spots_drawn(sheet.spots) if size == TIGHT else spots_words(sheet.spots)))
+    if any(where.startswith("(") for where in places):
+        lines.append(("Places", f"(right, up) in {sheet.place_unit} from corner 0"))
     if drawn.without_room:
         lines.append(("Crowded", f"no room for the letters of {few(drawn.without_room)}: find them by place"))
     if drawn.without_place and len(sheet.marks) > BESIDE:
         lines.append(("No place", f"given for {few(drawn.without_place)}: look for them"))
     return lines + [("Note", note) for note in sheet.notes]
+
+
+def spots_drawn(spots: Sequence[ReadingSpot]) -> str:
+    """Return the reading spots by number, zone by zone: those with a place stand in the drawing."""
+    parts = []
+    for zone in dict.fromkeys(spot.zone for spot in spots):
+        for words, here in (("as drawn", True), ("without a place", False)):
+            numbers = [spot.number for spot in spots if spot.zone == zone and bool(spot.where) == here]
+            if numbers:
+                parts.append(f"{fitted(zone, ZONE)}: {runs(numbers)} {words}")
+    return "; ".join(parts)
 
 
 def few(letters: Sequence[str]) -> str:
@@ -140,161 +183,24 @@ def marks_table(sheet: Sheet) -> Block:
     return make.table(("Mark", "What", "Zone", "Place", "What is done", "Note"), (0, 1.3, 1, 0.8, 1.3, 1.3), rows)
 
 
-def readings_at(sheet: Sheet, done: int) -> Block | None:
-    """Return the check readings when ``done`` steps are done, or None."""
-    cells = [reading_cell(check) for check in sheet.checks if check.after == done]
-    if not cells:
-        return None
-    moment = {0: "before the first stroke", len(sheet.rows): "at the end, cold and clean"}.get(done)
-    return make.readings(moment or f"after {wording.step_short(sheet.rows[done - 1].step)}", cells)
+def caution_lines(sheet: Sheet, named: bool) -> list[Block]:
+    """Return the cautions of a panel by id, ``named``: with the hazard; the front page has them in full."""
+    said = []
+    for severity in dict.fromkeys(caution.severity for caution in sheet.cautions):
+        here = ", ".join(f"{c.id} {c.hazard}" if named else c.id for c in sheet.cautions if c.severity == severity)
+        said.append(f"{severity.upper()} {here}")
+    if sheet.cautions_by_id:
+        said.append(f"{len(sheet.cautions_by_id)} more in the safety list")
+    return [make.run_in("Cautions (see front page)", ["; ".join(said)])] if said else []
 
 
-def reading_cell(check: CheckReading) -> dict[str, object]:
-    """Return one check reading."""
-    where = f"at {runs(check.spots)}" if check.spots else "at 3 places"
-    return make.reading(fitted(check.zone, ZONE), fitted(where, ZONE), check.least_um, BOXES)
+def other_cautions(sheet: Sheet) -> list[Block]:
+    """Return how many cautions the job's safety list has, where this panel is not worked."""
+    count = len(sheet.cautions) + len(sheet.cautions_by_id)
+    return [make.text(f"The safety list of this job has {wording.counted(count, 'caution')}.")] if count else []
 
 
-def first_gates(sheet: Sheet) -> list[Block]:
-    """Return the hold points and readings before any work."""
-    before = readings_at(sheet, 0)
-    holds = [make.hold(hold.text) for hold in sheet.holds if hold.after == BEFORE_ALL]
-    return [*holds, *([before] if before else [])]
-
-
-def step_rows(sheet: Sheet) -> list[Block]:
-    """Return the steps with the readings and hold points between them."""
-    rows = gates(sheet, 0)
-    for row in sheet.rows:
-        rows += [step_row(sheet, row), *gates(sheet, row.number)]
-    return rows
-
-
-def gates(sheet: Sheet, done: int) -> list[Block]:
-    """Return the readings and hold points when ``done`` steps are done; those before any work stand earlier."""
-    read = readings_at(sheet, done) if done else None
-    return [*([read] if read else []), *(make.hold(hold.text) for hold in sheet.holds if hold.after == done)]
-
-
-def step_row(sheet: Sheet, row: Row) -> Block:
-    """Return one step."""
-    tools = list(dict.fromkeys(tool for _, tool in row.by))
-    whole = len(tools) == 1 and len(row.by) == sheet.zone_count
-    facts = [way_words(row.wet, row.direction), tools[0] if whole else "", "" if row.wet is not None else row.amount,
-             f"about {wording.minutes_words(row.minutes)}", row.tape]
-    gone = f"{named(row.takes_out)} gone; " if row.takes_out else ""
-    soft = f"{named(row.softens)} softened only; " if row.softens else ""
-    same = next((r.number for r in sheet.rows[:row.number - 1] if r.how == row.how), None)
-    how = f"As step {same}." if same is not None else row.how
-    return make.step(str(row.number), row.step, facts, "" if whole else wording.sentence(by_words(row)), how,
-                     wording.sentence(gone + soft + row.done_when), stop_words(row.stop_if),
-                     f"of {row.amount} used" if row.wet is not None else "pads")
-
-
-def way_words(wet: bool | None, direction: str) -> str:
-    """Return wet or dry and the way of the strokes.
-
-    >>> way_words(True, "across"), way_words(None, "crossing passes")
-    ('WET, across', 'crossing passes')
-    """
-    return ", ".join(word for word in (WAYS_WET[wet], direction) if word)
-
-
-def stop_words(stop_if: str) -> str:
-    """Return what stops a step beside the four stops, which stand in the head of the column.
-
-    >>> stop_words("any of the four stops; or a haze that grows"), stop_words("any of the four stops")
-    ('A haze that grows.', 'The four stops.')
-    """
-    rest = stop_if.removeprefix(STOPS_SAID).removeprefix("; or ").strip()
-    return wording.sentence(rest) if rest else "The four stops." if stop_if else ""
-
-
-def local_blocks(work: LocalWork, first: bool) -> list[Block]:
-    """Return one piece of local work: its marks with their least readings, then a row a thing to do."""
-    what = {"fill": "Fills", "spot": "Spots"}[work.repair]
-    head = f"{what} first" if first else f"Then {what.lower()}"
-    blocks = [make.heading(f"{head}: {fitted(work.zone, NAME)}, about {wording.minutes_words(work.minutes)}, "
-                           "waits not counted")]
-    if work.warning:
-        blocks.append(make.strong(wording.sentence(work.warning)))
-    beside = [local_reading(mark) for mark in work.marks]
-    blocks.append(make.readings("beside each mark, before it is touched", beside))
-    blocks += [make.text(f"Mark {mark.letter}: {mark.note}") for mark in work.marks if mark.note]
-    rows = [local_row(what[0], number, row, work.rows) for number, row in enumerate(work.rows, start=1)]
-    rows[-1]["strip"] = "sheets"
-    return [*blocks, make.steps([*rows, make.note(f"After: {work.then}.")], STOP_HEAD)]
-
-
-def local_reading(mark: LocalMark) -> dict[str, object]:
-    """Return the reading beside one mark of local work."""
-    where = "" if mark.where == "no place given" else f" at {mark.where}"
-    ring = "" if mark.ring_mm is None else f", ring {mark.ring_mm} mm round {'it' if mark.count == 1 else 'each'}"
-    return make.reading(f"mark {mark.letter}", f"{mark.words}{where}{ring}", mark.least_um,
-                        min(max(1, mark.count), MOST_BOXES))
-
-
-def local_row(letter: str, number: int, row: LocalRow, rows: Sequence[LocalRow]) -> Block:
-    """Return one thing to do inside the rings; the same words stand once."""
-    facts = [way_words(row.wet, row.text.direction), row.wait.upper()]
-    same = next((n for n, other in enumerate(rows[:number - 1], start=1) if other.text == row.text), None)
-    if same is not None:
-        return make.step(f"{letter}{number}", row.step, facts, "", f"As {letter}{same}, done and stop too.", "", "")
-    return make.step(f"{letter}{number}", row.step, facts, "", row.text.how,
-                     wording.sentence(row.text.done_when), wording.sentence(row.text.stop_if))
-
-
-def stop_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
-    """Return DO NOT START, why, and what has to be done first."""
-    blocks = [make.do_not_start("No step of this part is printed, and nothing is sanded, buffed or filled on it.")]
-    for zone in sheet.zones:
-        blocks += zone_blocks(zone)
-    return [*blocks, *part_blocks(sheet, panel)]
-
-
-def zone_blocks(zone: ZoneStop) -> list[Block]:
-    """Return one zone's verdict, reasons and what to do first."""
-    blocks = [make.verdict_heading(zone.verdict, f"{fitted(zone.zone, NAME)}: {zone.verdict.upper()}"),
-              *(make.text(f"Why: {reason}") for reason in zone.reasons),
-              make.text(f"First: {zone.first}")]
-    if zone.would_fit:
-        blocks.append(make.text(f"The finisher may ask for: {wording.listed(zone.would_fit, 'or')}."))
-    if zone.verdict == "measure first":
-        where = f"at {runs(zone.spots)} and at new places" if zone.spots else "at new places, and mark them"
-        blocks.append(make.boxes(f"Read {where}, um:", 6))
-    return [*blocks, make.sign(("done by", 1), ("seen by finisher", 1))]
-
-
-def nothing_blocks(sheet: Sheet, panel: Panel) -> list[Block]:
-    """Return that nothing is done on a panel."""
-    blocks = [make.strong("Nothing to do on this part."),
-              make.text("No sheet, no compound, no fill. Keep dust, water and compound of the other parts off it.")]
-    if any(mark.repair == "clean" for mark in sheet.marks):
-        blocks.append(make.text("Clean only: see the marks below; then show the finisher what is under it."))
-    return [*blocks, *part_blocks(sheet, panel)]
-
-
-def caution_blocks(sheet: Sheet) -> list[Block]:
-    """Return the cautions in full where work goes on, and how many more the job's safety list has."""
-    full = sheet.cautions if sheet.state == "go" else ()
-    count = len(sheet.cautions) + len(sheet.cautions_by_id) - len(full)
-    rest = wording.counted(count, "more caution" if full else "caution")
-    if not full:
-        return [make.text(f"The safety list of this job has {rest}.")] if count else []
-    found = [{"id": c.id, "severity": c.severity.upper(), "text": c.text} for c in full]
-    more = f" {wording.sentence(rest)[:-1]} in the job's safety list." if count else ""
-    return [make.heading("Cautions"),
-            make.strong(f"Data sheets, local rules and qualified people come first.{more}"), make.cautions(found)]
-
-
-def names_in_full(sheet: Sheet, panel: Panel) -> list[Block]:
+def names_in_full(panel: Panel) -> list[Block]:
     """Return the names of zones that are cut above, in full."""
     long = [zone.name for zone in panel.zones if width_of(zone.name) > ZONE]
-    if not long:
-        return []
-    return [make.text(f"Names cut above, in full: {'; '.join(long)}.")]
-
-
-def spots_of(spots: Sequence[ReadingSpot], zone: str) -> str:
-    """Return the reading spots of one zone by number, or that there are none yet."""
-    return runs([spot.number for spot in spots if spot.zone == zone]) or "new places"
+    return [make.text(f"Names cut above, in full: {'; '.join(long)}.")] if long else []

@@ -47,22 +47,23 @@ def test_a_fill_waits_a_day_for_the_first_sheet_and_three_for_the_rest():
     (fill,) = sheet(NICK).local
     assert names(fill) == ["prepare", "pour", "P600", "P1000", "P1500"]
     assert [row.wait for row in fill.rows] == [
-        "", "", "not before 24 h after the last pour", "not before 72 h after the last pour", ""]
-    assert fill.then == "not before 72 h after the last pour: steps 1 to 3 over it, with the rest of field"
+        "", "", "not before 24 h after the pour", "not before 72 h after the pour", ""]
+    assert fill.then == "not before 72 h after the pour: steps 1 to 3 with the rest"
     assert fill.warning == ""
 
 
 def test_a_cooler_room_waits_longer_and_a_cold_one_does_not_pour():
     # Twice as long every 10 C colder: 24 h at 20 C is 24 x 2^0.1 = 25.7 h at 19 C, and 48 h at 10 C.
-    assert sheet(NICK, site={"temperature_c": 19}).local[0].rows[2].wait == "not before 26 h after the last pour"
+    assert sheet(NICK, site={"temperature_c": 19}).local[0].rows[2].wait == "not before 26 h after the pour"
     cold = sheet(NICK, site={"temperature_c": 10}).local[0]
-    assert cold.rows[2].wait == "not before 48 h after the last pour"
+    assert cold.rows[2].wait == "not before 48 h after the pour"
     assert cold.warning.startswith("DO NOT POUR: the room is at 10 C and no fill goes under 18 C")
     assert "not known" in sheet(NICK, site={"kind": "shop"}).local[0].warning
 
 
 def test_a_deep_fill_is_poured_twice_and_a_standing_part_gets_a_dam():
     assert "second pour" in names(sheet(CHIP).local[0])
+    assert next(row.wait for row in sheet(CHIP).local[0].rows if row.wait) == "not before 24 h after the last pour"
     assert "second pour" not in names(sheet(NICK).local[0])
     standing = sheet(NICK, panel_changes={"position": "upright", "off": False})
     assert names(standing.local[0])[:3] == ["prepare", "dam", "pour"]
@@ -76,7 +77,7 @@ def test_a_softened_deep_fill_is_still_deep():
 def test_a_narrow_scratch_is_opened_first():
     deep = {"kind": "scratch", "depth_um": 120.0, "width_mm": 0.3, "length_mm": 100}
     (fill,) = sheet(deep).local
-    assert fill.rows[0].text.how.startswith("Open it to at least 0.5 mm.")
+    assert fill.rows[0].step == "open to at least 0.5 mm, prepare"
 
 
 def test_kinds_that_only_resin_mends_bring_their_own_advice():
@@ -89,7 +90,7 @@ def test_a_spot_has_its_ring_rounded_up_to_5_mm():
     (spot,) = sheet(SCRATCH).local
     assert spot.marks[0].ring_mm == 65
     assert names(spot) == ["ring", "P1000", "P1500"]
-    assert spot.then == "steps 1 to 3 over it, with the rest of field"
+    assert spot.then == "steps 1 to 3 with the rest"
 
 
 def test_least_reading_beside_a_spot_by_hand():

@@ -75,7 +75,7 @@ def test_a_trainees_own_panel_of_the_demo() -> None:
     practice = start(found.job, found.profile, found.plan, NINE, "rim, treble side")
     assert practice.panels == ("rim, treble side",)
     first = scene(practice)
-    assert first[0].startswith("rim, treble side: hold point. Cleaned, wax and silicone off")
+    assert first[0].startswith("rim, treble side: hold point. Clean, no wax or silicone")
     assert first[1] == "Only a finisher signs it; you may not go on before."
     practice = until(practice, "step")
     words = scene(practice)

@@ -122,8 +122,8 @@ def test_every_hold_point_has_a_place_to_sign():
 def test_work_stands_in_the_order_in_which_it_is_done():
     text = sheet_text(sheets_of(worked("near_an_edge"))[1])
     order = ["STOP at any of these four", "THE PART", "NOT ON THIS PART", "BEFORE YOU START", "[ ] READ  before",
-             "FILLS FIRST", "THEN SPOTS", "STEPS over", "Before the first compound", "\n1   cutting",
-             "[ ] READ  after cutting", "\n2   polishing", "\n3   finishing", "[ ] READ  at the end", "Next day, cold",
+             "FILLS FIRST", "THEN SPOTS", "STEPS over", "Before any compound", "\n1   cutting",
+             "[ ] READ  after cutting", "\n2   polishing", "\n3   finishing", "[ ] READ  at the end", "Cold, next day",
              "CAUTIONS"]
     places = [text.index(words) for words in order]
     assert places == sorted(places)

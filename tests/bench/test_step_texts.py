@@ -55,7 +55,7 @@ def test_no_text_stands_idle():
                      "first_compound", *COMPOUNDS},
             "place": {"wet", "dry"},
             "local": {"fill_prepare", "fill_dam", "fill_pour", "fill_second_pour", "fill_first", "fill_next",
-                      "spot_ring", "spot_first", "spot_next"}}
+                      "spot_ring", "spot_first", "spot_next", "fill", "spot"}}
     for group, found in used.items():
         assert {key for g, key in all_texts() if g == group} == found
     assert {group for group, _ in all_texts()} == set(step_texts.GROUPS)
@@ -84,7 +84,7 @@ def test_strokes_cross_from_grade_to_grade():
 def test_a_compound_that_comes_first_is_done_when_the_damage_is_gone():
     first = step_text(steps(*COMPOUNDS), 0, "gloss")
     later = step_text(steps("P2000", *COMPOUNDS), 1, "gloss")
-    assert first.done_when.startswith("one even gloss")
+    assert first.done_when.startswith("even gloss")
     assert later.done_when.startswith("sanding matt gone")
     assert first.how == later.how
 
