@@ -14,59 +14,88 @@ from finishplan.records.files import as_text, write_atomically
 
 if TYPE_CHECKING:
     from finishplan.office.quote import Quote
+    from finishplan.shop.profile import Profile
 
 
 def quote_options(command: argparse.ArgumentParser) -> None:
     """Add what changes a quote, and the files it can be written to."""
-    command.add_argument("--option", metavar="OPTION", default="repair what shows",
-                         help="the option that is written out: buff only, repair what shows, level every seen face")
+    command.add_argument("--option", metavar="OPTION", help="the option that is written out: buff only, repair what "
+                         "shows (unless the job says another), level every seen face")
     command.add_argument("--start", metavar="DATE", help="day of the quote and first day of work, as in 2026-05-31 "
                                                          "(default: today)")
     command.add_argument("--owner", action="store_true", help="with cost, margin and chance of a loss in JSON and XLSX")
+    command.add_argument("--pdf", metavar="FILE", help="write the two pages for the customer as PDF to FILE instead of "
+                                                       "printing text")
+    command.add_argument("--paper", metavar="PAPER", help="A4 or Letter, with --pdf (default: the shop's paper)")
     for kind in ("xlsx", "csv"):
         command.add_argument(f"--{kind}", metavar="FILE", help=f"write the lines as {kind.upper()} to FILE")
 
 
 def run_quote(options: argparse.Namespace) -> int:
     """Print the quote of a job: three options side by side, then the chosen one written out."""
-    from finishplan.office.quote_tables import as_csv, as_data, as_xlsx
     from finishplan.office.quote_text import quote_text
 
-    for kind in ("xlsx", "csv"):
-        path = getattr(options, kind)
-        if path is not None and not path.lower().endswith(f".{kind}"):
-            raise BadValue(f"--{kind}", path, f"name a file that ends in .{kind}")
-    quote, all_go = quote_of(options)
-    if options.xlsx is not None:
-        write_atomically(Path(options.xlsx), as_xlsx(quote, options.owner))
-    if options.csv is not None:
-        write_atomically(Path(options.csv), as_csv(quote).encode("utf-8"))
+    check_files(options)
+    quote, profile, all_go = quote_of(options)
+    write_files(options, quote, options.paper or profile.file.paper)
     if options.json:
+        from finishplan.office.quote_tables import as_data
+
         if hasattr(sys.stdout, "reconfigure"):
             sys.stdout.reconfigure(encoding="utf-8")
         sys.stdout.write(as_text(as_data(quote, options.owner)))
-    else:
+    elif options.pdf is None:
         sys.stdout.write(quote_text(quote))
     return 0 if all_go else 1
 
 
-def quote_of(options: argparse.Namespace) -> tuple[Quote, bool]:
-    """Return the quote of the job that was named, and whether every zone of its chosen option is go.
+def check_files(options: argparse.Namespace) -> None:
+    """Refuse names of files that do not say their kind, and a paper without a PDF."""
+    if options.pdf is None and options.paper is not None:
+        raise BadValue("--paper", options.paper, "it goes with --pdf FILE; text has no paper")
+    for kind in ("pdf", "xlsx", "csv"):
+        path = getattr(options, kind)
+        if path is not None and not path.lower().endswith(f".{kind}"):
+            raise BadValue(f"--{kind}", path, f"name a file that ends in .{kind}")
+
+
+def write_files(options: argparse.Namespace, quote: Quote, paper: str) -> None:
+    """Write the files that were asked for; letters of the PDF that no font has are told one by one."""
+    from finishplan.office.quote_tables import as_csv, as_xlsx
+
+    if options.pdf is not None:
+        from finishplan.paper.pdf import missing_in
+        from finishplan.paper.quote_pdf import quote_document, quote_pdf
+
+        write_atomically(Path(options.pdf), quote_pdf(quote, paper))
+        for letter in missing_in(quote_document(quote)):
+            sys.stderr.write(f"finishplan: {letter}\n")
+        if not options.json:
+            sys.stdout.write(f"{options.pdf} is written.\n")
+    if options.xlsx is not None:
+        write_atomically(Path(options.xlsx), as_xlsx(quote, options.owner))
+    if options.csv is not None:
+        write_atomically(Path(options.csv), as_csv(quote).encode("utf-8"))
+
+
+def quote_of(options: argparse.Namespace) -> tuple[Quote, Profile, bool]:
+    """Return the quote of the job that was named, its shop, and whether every zone of its option is go.
 
     The clock is read here, at the edge, where no day is given.
     """
     from finishplan.office.options import OPTIONS
     from finishplan.office.quote_work import work_up_quote
 
-    if options.option not in OPTIONS:
+    if options.option is not None and options.option not in OPTIONS:
         raise UnknownName("--option", options.option, OPTIONS)
-    day = date.today() if options.start is None else read_day(options.start)
+    start = None if options.start is None else read_day(options.start)
     job, profile = load_job(options), load_profile(options)
     try:
-        return work_up_quote(job, profile, day, options.option)
+        quote, all_go = work_up_quote(job, profile, start or date.today(), options.option, start=start)
     except FinishplanError as error:
         files = file_name(options.job) + (f" with {options.shop}" if options.shop else "")
         raise FinishplanError(f"{files}: {error}") from None
+    return quote, profile, all_go
 
 
 def read_day(typed: str) -> date:

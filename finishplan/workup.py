@@ -117,9 +117,12 @@ def with_risk(
     job: Job, profile: Profile, plan: Plan, lines: tuple[LabourLine, ...], draws: int, seed: int,
     sequence: tuple[str, ...] | None,
 ) -> Risk:
-    """Return the audit of a plan by simulation; the allowances count in its minutes and cost."""
-    allowance = sum(line.minutes for line in lines if line.group == "allowance")
-    return audit(job, profile, plan, seed, draws, allowance_min=allowance, sequence=sequence)
+    """Return the audit of a plan by simulation; all that stands around the plan counts in its minutes and cost.
+
+    That is allowances, hardware and supervision: the hours at risk are those of the labour table.
+    """
+    around = sum(line.minutes for line in lines if line.group != "plan")
+    return audit(job, profile, plan, seed, draws, allowance_min=around, sequence=sequence)
 
 
 def beside(plan: Plan, other: Plan, what: str) -> Beside:

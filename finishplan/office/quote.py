@@ -25,7 +25,7 @@ from finishplan.office.quote_words import (
     texts_of,
     why_estimate,
 )
-from finishplan.office.schedule import Days, plan_days
+from finishplan.office.schedule import Days, due_date, plan_days
 from finishplan.office.schedule_tasks import JobOrder
 from finishplan.office.terms import OfficeFigures, QuoteTerms, exact
 from finishplan.shop.profile import Profile
@@ -78,11 +78,15 @@ def option_days(
     closed: Iterable[date] = (), away: Mapping[str, Iterable[date]] | None = None, seed: int = 1,
     tries: int | None = OPTION_TRIES,
 ) -> dict[str, Days]:
-    """Return the days of every option that does something, each as if it were alone in the shop from ``start`` on."""
+    """Return the days of every option that does something, each as if it were alone in the shop from ``start`` on.
+
+    The job's due date goes along. Raises BadValue for one that is no day, or before ``start``.
+    """
     closed = tuple(closed)
     return {
-        option.name: plan_days([JobOrder(option.name, option.job, option.plan, start.date())], profile, start,
-                               figures=figures, closed=closed, away=away, seed=seed, tries=tries)
+        option.name: plan_days(
+            [JobOrder(option.name, option.job, option.plan, start.date(), due_date(option.job.due))], profile, start,
+            figures=figures, closed=closed, away=away, seed=seed, tries=tries)
         for option in planned if option.plan is not None and option.does_anything
     }
 

@@ -9,8 +9,8 @@ from decimal import Decimal
 from finishplan.office.quote import Quote, date_words
 from finishplan.office.quote_money import Totals, money_words, percent_words
 from finishplan.office.quote_price import PricedOption
-from finishplan.office.quote_words import days_words, outcome_words, risk_words
-from finishplan.wording import DASH, film_words, removal_words, sentence
+from finishplan.office.quote_words import days_words, outcome_words, risk_words, services_words
+from finishplan.wording import DASH, film_words, listed, removal_words, sentence
 
 WIDTH = 80
 NAME_WIDTH = 14
@@ -78,6 +78,7 @@ def table_rows(quote: Quote) -> list[tuple[str, list[str]]]:
         ("stays visible", [words_or_dash(outcome_words(o.option.stays_visible, True)) for o in options]),
         ("not levelled", [words_or_dash(", ".join(o.option.not_levelled)) for o in options]),
         ("film, um", [film_cell(o) for o in options]),
+        ("services left", [services_cell(o) for o in options]),
         ("days", [days_cell(o) for o in options]),
         ("sand-through", [risk_words(o.option) if o.option.does_anything else DASH for o in options]),
         ("price", [price_cell(quote, o) for o in options]),
@@ -90,13 +91,22 @@ def words_or_dash(text: str) -> str:
 
 
 def film_cell(option: PricedOption) -> str:
-    """Return film taken and left at the panel with the least to spare."""
+    """Return film taken and left of every panel that is worked, each at its tightest zone."""
     worked = [film for film in option.option.film if film.taken_um > 0]
-    if not worked:
+    return "; ".join(
+        f"{film.panel}: takes {removal_words(film.taken_um)} of {film_words(film.counted_um)}, "
+        f"leaves {film_words(max(0.0, film.left_um))}" for film in worked) or DASH
+
+
+def services_cell(option: PricedOption) -> str:
+    """Return how many services like this one stay in the film where they are fewest, and where that is."""
+    left = [film for film in option.option.film if film.services_after is not None]
+    if not left:
         return DASH
-    tight = min(worked, key=lambda film: film.left_um - film.keep_um)
-    return f"{tight.panel}: takes {removal_words(tight.taken_um)} of {film_words(tight.counted_um)}, " \
-           f"leaves {film_words(max(0.0, tight.left_um))}"
+    most = option.option.profile.policy.services_most
+    least = min(film.services_after or 0 for film in left)
+    where = [film.panel for film in left if film.services_after == least]
+    return services_words(least, most) + ("" if len(where) == len(left) else f" ({listed(where)})")
 
 
 def days_cell(option: PricedOption) -> str:

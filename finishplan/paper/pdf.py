@@ -1,16 +1,17 @@
 """Documents to PDF: tagged (PDF/UA-1), with fonts carried, and the same bytes for the same document.
 
-Text goes to the typesetter as data, never as its markup; the layout stands in ``sheets.typ``.
+Text goes to the typesetter as data, never as its markup; the layouts stand beside this file.
 """
 
 from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from finishplan.errors import FinishplanError, UnknownName
 from finishplan.paper import pdf_blocks as make
@@ -22,11 +23,14 @@ if TYPE_CHECKING:
 
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """Papers by name, as the typesetter calls them."""
+SHEETS = "sheets.typ"
+"""The layout of the bench's pages."""
 STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1 (ISO 14289-1): tagged, with a title, a language and words for every drawing."""
 NOT_SHOWN = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
 TRIES = 8
 """How often a page is set anew because a letter that a font has could not be shown where it stands."""
+Printed = TypeVar("Printed")
 RAW = ("is", "svg")
 """Keys of a block whose text is not printed as such."""
 
@@ -35,17 +39,27 @@ class PaperError(FinishplanError):
     """A page that could not be set."""
 
 
-def pdf_of(document: Document, paper: str = "A4") -> bytes:
-    """Return a document as PDF on ``paper``.
+def pdf_of(document: Document, paper: str = "A4", layout: str = SHEETS) -> bytes:
+    """Return a document as PDF on ``paper``; ``layout`` is the file that lays its blocks out.
 
     Raises UnknownName for a paper that is not listed and PaperError where the page cannot be set.
     """
+    return tried(document, paper, lambda data: set_pages(data, layout))
+
+
+def pages_svg(document: Document, paper: str = "A4", layout: str = SHEETS) -> tuple[str, ...]:
+    """Return the pages of a document as drawings, as ``pdf_of`` prints them; raises what it raises."""
+    return tried(document, paper, lambda data: drawn_pages(data, layout))
+
+
+def tried(document: Document, paper: str, press: Callable[[dict[str, Any]], Printed]) -> Printed:
+    """Return what ``press`` makes of a document, letters that cannot be shown in their place set as codes."""
     if paper not in PAPERS:
         raise UnknownName("paper", paper, PAPERS)
     lost: set[str] = set()
     for _ in range(TRIES):
         try:
-            return set_pages(page_data(document, paper, lost)[0])
+            return press(page_data(document, paper, lost)[0])
         except NotShown as error:
             if not set(str(error)) - lost:
                 break
@@ -96,21 +110,31 @@ def printable(value: Any, printer: Printer) -> Any:
     return value
 
 
-def set_pages(data: dict[str, Any]) -> bytes:
+def set_pages(data: dict[str, Any], layout: str = SHEETS) -> bytes:
     """Return the pages as PDF. Raises NotShown for letters without a shape, PaperError for anything else."""
+    found = pressed(data, layout, format="pdf", pdf_standards=[STANDARD])
+    assert isinstance(found, bytes)
+    return found
+
+
+def drawn_pages(data: dict[str, Any], layout: str) -> tuple[str, ...]:
+    """Return the pages as SVG text, a drawing a page; raises as ``set_pages``."""
+    found = pressed(data, layout, format="svg")
+    return tuple(page.decode() for page in (found if isinstance(found, list) else [found]))
+
+
+def pressed(data: dict[str, Any], layout: str, **kind: Any) -> Any:
+    """Return what the typesetter makes of the pages. Raises NotShown and PaperError."""
     import typst
 
     compiler = typst.Compiler(font_paths=fonts(), ignore_system_fonts=True)
     try:
-        found = compiler.compile(layout(), format="pdf", pdf_standards=[STANDARD],
-                                 sys_inputs={"doc": json.dumps(data, ensure_ascii=False)})
+        return compiler.compile(layout_of(layout), sys_inputs={"doc": json.dumps(data, ensure_ascii=False)}, **kind)
     except typst.TypstError as error:
         shown = NOT_SHOWN.search(error.message)
         if shown:
             raise NotShown("".join(c for c in shown[1] if not c.isascii())) from None
         raise PaperError(f"the page cannot be set ({error.message}); please report this") from None
-    assert isinstance(found, bytes)
-    return found
 
 
 @cache
@@ -123,6 +147,6 @@ def fonts() -> Fonts:
 
 
 @cache
-def layout() -> bytes:
-    """Return the layout of the pages."""
-    return (Path(__file__).parent / "sheets.typ").read_bytes()
+def layout_of(name: str) -> bytes:
+    """Return a layout of pages by its file name."""
+    return (Path(__file__).parent / name).read_bytes()

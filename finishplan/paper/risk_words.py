@@ -12,8 +12,8 @@ ZONE_CAPTION = ("With stops: the marked spot is read as the first grade comes do
                 "reading. Services: how many like this one the film holds before and after. A dash: nothing is taken.")
 LEVEL_HEADS = ("", "planned", "half", "4 in 5", "9 in 10")
 LEVEL_CAPTION = "What half, 4 in 5 and 9 in 10 of such jobs stay under. A safe price rests on 4 in 5."
-HOURS = "time, without hardware and supervision"
-"""What the simulated hours are of: the plan's own minutes and the allowances."""
+HOURS = "time"
+"""What the simulated hours are of: all lines of the labour table."""
 MOST_READINGS = 3
 
 

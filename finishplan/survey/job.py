@@ -262,6 +262,8 @@ class Job(Record):
     test_spot: TestSpot | None = None
     hardware: tuple[HardwareTask, ...] = ()
     services: tuple[Service, ...] = ()
+    quote: dict[str, Any] = {}
+    """Inputs of the job's quote, over the terms of the shop; the office reads them."""
 
 
 def read_job_dict(raw: Any) -> Job:
