@@ -21,7 +21,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, insert, select
 
-from finishplan.errors import BadValue
+from finishplan.errors import BadValue, FinishplanError
 from finishplan.records.backup_file import (
     BACKUP_FORMAT,
     BACKUP_VERSION,
@@ -41,8 +41,10 @@ from finishplan.records.migrations import migrate
 from finishplan.records.photos import flush_folder, picture
 from finishplan.records.schema import KEPT
 from finishplan.records.store import Store
+from finishplan.wording import counted
 
 LAST_BACKUP = "last backup"
+BACKUPS = "backups"
 ROWS_AT_ONCE = 500
 PICTURE_BYTES = 500_000
 """About what a photo of 1600 px takes, for the share done."""
@@ -64,6 +66,57 @@ def make_backup(store: Store, target: Path, at: datetime, progress: Progress = s
     made = write_backup(store, path, at, photos=True, progress=progress)
     store.remember(LAST_BACKUP, at.isoformat())
     return made
+
+
+def backup_folder(store: Store) -> Path:
+    """Return the folder in the data folder that backups are made in."""
+    return store.where.folder / BACKUPS
+
+
+def made_in_folder(store: Store, at: datetime, progress: Progress = silent) -> Backup:
+    """Make a backup in the data folder; a second one within a second gets a name of its own."""
+    folder = backup_folder(store)
+    with spoken(str(folder)):
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    path = folder / f"finishplan-backup-{at:%Y%m%d-%H%M%S}.zip"
+    if path.exists():
+        path = path.with_name(f"finishplan-backup-{at:%Y%m%d-%H%M%S-%f}.zip")
+    return make_backup(store, path, at, progress)
+
+
+def backups_in(folder: Path, most: int = 20) -> tuple[Backup, ...]:
+    """Return the newest backups in a folder, newest first; a file that is none, or of a newer program, is left out."""
+    found = []
+    for path in sorted(folder.glob("*.zip"), reverse=True)[: 2 * most]:
+        try:
+            found.append(look_into(path))
+        except (FinishplanError, OSError):
+            continue
+    return tuple(sorted(found, key=lambda backup: backup.made_at, reverse=True)[:most])
+
+
+def brought_in(store: Store, name: str, data: bytes, at: datetime) -> Path:
+    """Keep a backup that was handed in among those of the data folder, once it is read through; return its file.
+
+    Raises BadBackup, NewerStore or StoreFull; nothing is left behind then.
+    """
+    folder = backup_folder(store)
+    with spoken(str(folder)), work_folder(folder) as work:
+        draft = work / (Path(name).name or "backup.zip")
+        draft.write_bytes(data)
+        check_backup(draft)
+        path = folder / f"brought-in-{at:%Y%m%d-%H%M%S-%f}.zip"
+        draft.replace(path)
+        return path
+
+
+def backup_words(backup: Backup) -> str:
+    """Return what a backup holds, in words."""
+    photos = f", {counted(backup.photos, 'photo')}" if backup.photos else ""
+    missing = f", without {counted(len(backup.missing), 'photo')} whose file was gone" if backup.missing else ""
+    held = counted(backup.documents, "job or shop", "jobs and shop")
+    return (f"{backup.made_at.astimezone():%d %b %Y, %H:%M}: {held}, {counted(backup.revisions, 'revision')}{photos}"
+            f"{missing}; {backup.size_bytes / 1e6:.1f} MB")
 
 
 def last_backup(store: Store) -> datetime | None:

@@ -157,6 +157,15 @@ def apply_shop(profile: Profile, raw: Any) -> Profile:
         given = changed_fields(edit, {"way", "use"})
         tools[(edit.way, edit.use)] = replace(base_tool, **tool_fields(base_tool, given))
         own.append(f"{edit.way} for {edit.use}")
+    if shop.wet_sheets is not None:
+        said = {change.step for change in shop.steps if change.wet is not None}
+        steps = {name: replace(step, wet=shop.wet_sheets) if step.is_sheet and name not in said else step
+                 for name, step in steps.items()}
+    for name, rate in shop.learned_rates.items():
+        if name not in steps:
+            raise UnknownName("step", name, list(steps), "learned_rates")
+        steps[name] = replace(steps[name], removal_rate_cm3_per_min=rate.rate_cm3_per_min)
+        own.append(f"{name}, removal rate")
     made = Profile(in_order(steps.values()), tools, policy, shop, tuple(dict.fromkeys(own)))
     return check_names(made)
 

@@ -12,7 +12,10 @@ from finishplan.shop.policy import Policy
 
 SYSTEMS = {"P": "ISO 6344, written P600", "US": "ANSI B74.18, written US 600", "JIS": "JIS R 6001, written JIS #600"}
 POWERS = {"mains": "cord", "battery": "battery", "air": "compressed air", "none": "by hand"}
-ROLES = {"finisher": "signs hold points", "trainee": "works under a finisher"}
+ROLES = {
+    "finisher": "signs hold points", "trainee": "works under a finisher",
+    "owner": "prices the work, signs no hold point",
+}
 TOOL_USES = {"sheet": "sanding", "compound": "buffing"}
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 Rate = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=1000)]
@@ -73,6 +76,18 @@ class Price(Record):
     price: NotNegative = 0.0
 
 
+class LearnedRate(Record):
+    """A removal rate that the shop's own log taught and that plans use: its range, and how many lines taught it.
+
+    It is written down as it was on the day it was taken into use, so that a plan made again comes out the same.
+    """
+
+    rate_cm3_per_min: Rate
+    low_cm3_per_min: Rate
+    high_cm3_per_min: Rate
+    lines: Annotated[int, Field(strict=True, ge=3, le=1_000_000)]
+
+
 class ShopFile(Record):
     """A shop file; everything but format and version may be absent."""
 
@@ -83,6 +98,8 @@ class ShopFile(Record):
     currency: Annotated[str, Field(min_length=3, max_length=3)] | None = None
     steps: Annotated[tuple[StepChange, ...], Field(max_length=60)] = ()
     tools: Annotated[tuple[ToolChange, ...], Field(max_length=60)] = ()
+    learned_rates: dict[str, LearnedRate] = {}
+    """Rates of the shop's own log that are in use, by step; they come before a rate that is typed among ``steps``."""
     policy: Policy | None = None
     people: Annotated[tuple[Person, ...], Field(max_length=200)] = ()
     prices: dict[str, Price] = {}

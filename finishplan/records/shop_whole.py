@@ -1,0 +1,142 @@
+"""A shop seen whole: what each room reads from its file, as figures to set, and a check that asks them all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from finishplan.errors import FinishplanError
+from finishplan.office.home import HomeRules, read_home
+from finishplan.office.labour import LABOUR_ROLES
+from finishplan.office.terms import CostPerHour, OfficeFigures, QuoteTerms, read_figures, read_terms
+from finishplan.office.working_time import read_week
+from finishplan.safety.limits import LIMIT_UNITS
+from finishplan.safety.place import law_of
+from finishplan.safety.respirator import FACTS, MASKS
+from finishplan.safety.tables import substances
+from finishplan.shop.figure_kinds import ShopFigure, model_figures
+from finishplan.shop.profile import Profile, apply_shop, default_profile
+from finishplan.survey.choices import SHEET_WAYS
+
+GEAR = {"lamp": "A lamp is used to cure fills"}
+"""Things of the shop that a caution looks for, beside the respirator."""
+TICKS = {
+    "exposure_measured": "The exposure was measured", "one_substance": "One substance alone is in the air",
+    "no_spraying": "Nothing is sprayed, no isocyanate",
+    "under_idlh_and_tenth_lel": "All sums are under the danger level",
+    "oxygen_sure": "There is oxygen enough for sure", "lead_and_asbestos_excluded": "Lead and asbestos are ruled out",
+    "cartridge_listed": "The cartridge is listed for the substance", "cartridge_life_known": "Its life is known",
+    "fit_tested": "The wearer is fit-tested", "clean_shaven": "The wearer is clean-shaven",
+}
+"""What must be true of air, mask and wearer before a number is said of a mask; a test holds this against safety."""
+LIMIT_WORDS = {"twa": "Mean over 8 hours", "short_term": "Mean over 15 minutes", "ceiling": "Never above"}
+"""A limit typed in by the shop: its figures."""
+QUOTE_WORDS = {
+    "currency": "Currency, where the shop's is not meant", "locale": "Numbers and dates as in (language code)",
+    "discount_percent": "Discount, %", "discount_reason": "Why a discount", "prices_include_tax": "Prices hold the tax",
+    "taxes": "Taxes, one a line: VAT 19, or VAT 7: materials", "deposit_percent": "Deposit, %",
+    "minimum_charge": "Least charge", "travel": "Travel, a visit", "storage_per_day": "Storage, a day",
+    "storage_free_days": "Days stored free", "movers": "Movers", "tuning": "Tuning after a move",
+    "exclusions": "Not in the price, one a line", "sand_through_text": "If the film is sanded through",
+    "warranty_text": "Warranty", "payment_text": "Payment", "shop_text": "What else stands on a quote",
+}
+"""Fields of a quote's terms whose name alone would not read well."""
+
+
+def check_shop(raw: Any) -> Profile:
+    """Return the shop in ``raw`` as a profile, read by all that reads a shop; raises a FinishplanError of one line.
+
+    A shop that is kept but for one odd limit would stop every page that looks at limits: so nothing is kept
+    before each reader has seen it.
+    """
+    profile = apply_shop(default_profile(), raw)
+    law_of(profile.file)
+    read_terms(profile.file.quote, profile.file)
+    read_figures(profile.file.office)
+    read_home(profile.file.home, profile)
+    read_week(profile.file.hours)
+    return profile
+
+
+def normal(body: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a shop with its respirator as an object, where the file gives the mask alone.
+
+    >>> normal({"equipment": {"respirator": "half mask"}})
+    {'equipment': {'respirator': {'mask': 'half mask'}}}
+    """
+    gear = body.get("equipment")
+    mask = gear.get("respirator") if isinstance(gear, Mapping) else None
+    if not isinstance(gear, Mapping) or not isinstance(mask, str):
+        return dict(body)
+    return {**body, "equipment": {**gear, "respirator": {"mask": mask.strip().lower()}}}
+
+
+def quote_figures(used: Profile) -> list[ShopFigure]:
+    """Return the terms of a quote."""
+    terms = read_terms(used.file.quote)
+    found = model_figures(QuoteTerms, ("quote",), terms, QUOTE_WORDS, {"taxes": "taxes", "exclusions": "lines"})
+    kept = [one for one in found if one.path[-1] != "cost_per_h"]
+    return kept + model_figures(CostPerHour, ("quote", "cost_per_h"), terms.cost_per_h,
+                                {role: f"An hour of a {role} costs us" for role in LABOUR_ROLES})
+
+
+def office_figures(used: Profile) -> list[ShopFigure]:
+    """Return the figures of labour and days."""
+    return model_figures(OfficeFigures, ("office",), read_figures(used.file.office))
+
+
+def home_figures(used: Profile) -> list[ShopFigure]:
+    """Return what a visit at the customer's allows."""
+    sheets = {step.name: "" for step in used.steps if step.is_sheet}
+    return model_figures(HomeRules, ("home",), read_home(used.file.home, used),
+                         choices={"coarsest_sheet": sheets, "sheets_by": SHEET_WAYS})
+
+
+def gear_figures(used: Profile) -> list[ShopFigure]:
+    """Return what the cautions ask of the shop's gear."""
+    gear = used.file.equipment
+    mask = gear.get("respirator")
+    held: Mapping[str, Any] = mask if isinstance(mask, Mapping) else {"mask": mask}
+    found = [ShopFigure(("equipment", name), words, None, gear.get(name), sort="flag") for name, words in GEAR.items()]
+    found.append(ShopFigure(("equipment", "respirator", "mask"), "Respirator", None, held.get("mask"), sort="choice",
+                            choices=dict.fromkeys(MASKS, "")))
+    return found + [ShopFigure(("equipment", "respirator", fact), TICKS[fact], None, held.get(fact), sort="flag")
+                    for fact in FACTS]
+
+
+def limit_figures(used: Profile, name: str) -> list[ShopFigure]:
+    """Return what can be set of a limit that the shop typed in."""
+    entry = used.file.local_limits[name]
+    held: Mapping[str, Any] = entry if isinstance(entry, Mapping) else {}
+    at = ("local_limits", name)
+    found = [ShopFigure((*at, key), words, None, held.get(key), str(held.get("unit", "")), sort="number")
+             for key, words in LIMIT_WORDS.items()]
+    units = LIMIT_UNITS if name in substances() else {"mg/m3": LIMIT_UNITS["mg/m3"]}
+    found.append(ShopFigure((*at, "unit"), "Unit", None, held.get("unit"), sort="choice", choices=units, needed=True))
+    return [*found, ShopFigure((*at, "source"), "Where it is from", None, held.get("source"))]
+
+
+def new_limit(kind: str, value: float | None, unit: str) -> dict[str, Any]:
+    """Return a limit as the shop file holds it; raises FinishplanError without a value."""
+    if value is None:
+        raise FinishplanError("the limit has no value; type one")
+    return {kind: float(value), "unit": unit}
+
+
+def limit_line(name: str, entry: Any) -> str:
+    """Return a limit that the shop typed in, as one line."""
+    if not isinstance(entry, Mapping):
+        return f"{name}: {entry}"
+    figures = [f"{LIMIT_WORDS[key].lower()} {entry[key]:g}" for key in LIMIT_WORDS if entry.get(key) is not None]
+    source = f" ({entry['source']})" if entry.get("source") else ""
+    return f"{name}: {', '.join(figures)} {entry.get('unit', '')}{source}"
+
+
+def own_name(name: str, taken: list[str]) -> str:
+    """Return a name that can stand among others; raises a FinishplanError where it is empty or taken."""
+    plain = name.strip()
+    if not plain:
+        raise FinishplanError("the name is empty; type one")
+    if plain in taken:
+        raise FinishplanError(f"{plain} stands there already; change it where it stands")
+    return plain
