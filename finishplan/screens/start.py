@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens import bench_page, jobs_page, plan_page, safety_page, survey_page
+from finishplan.screens import bench_page, jobs_page, plan_page, safety_page, shop_page, survey_page
 from finishplan.screens.parts import going, look
 from finishplan.screens.parts.guard import guarded
 
@@ -14,6 +14,7 @@ PAGES = {
     "Plan": plan_page.page,
     "Bench": bench_page.page,
     "Safety": safety_page.page,
+    "Shop": shop_page.page,
 }
 """The pages by name, in the order in which a job walks through them; the first is the one at the door."""
 
