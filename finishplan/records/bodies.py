@@ -17,7 +17,7 @@ from finishplan.survey.job import read_job_dict
 MAX_BODY_BYTES = 16_000_000
 """The largest JSON of one revision. A grand with 200 panels is about 0.5 MB."""
 KINDS = {"job": "the finish work on one instrument", "shop": "our shop: steps, tools, policy, people, prices",
-         "record": "what one service did to an instrument's film"}
+         "record": "what one service did to an instrument's film", "quote": "a quote as it was sent"}
 
 
 def _check_shop(raw: Any) -> object:
@@ -30,7 +30,14 @@ def _check_record(raw: Any) -> object:
     return read_record(raw)
 
 
-CHECKS: dict[str, Callable[[Any], object]] = {"job": read_job_dict, "shop": _check_shop, "record": _check_record}
+def _check_sent(raw: Any) -> object:
+    from finishplan.records.sent_quotes import read_sent  # it is kept by way of this module
+
+    return read_sent(raw)
+
+
+CHECKS: dict[str, Callable[[Any], object]] = {"job": read_job_dict, "shop": _check_shop, "record": _check_record,
+                                                     "quote": _check_sent}
 """What reads a body of each kind, and refuses a bad one in one line, before anything is written."""
 
 

@@ -57,6 +57,10 @@ class NoSuchRevision(StoreError):
     """The job has no revision of that number."""
 
 
+class StandsAsSent(StoreError):
+    """A sent quote cannot be changed."""
+
+
 class NothingToUndo(StoreError):
     """The first revision is shown; before it there is nothing."""
 

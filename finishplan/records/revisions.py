@@ -9,13 +9,20 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from finishplan.records.bodies import find_text, plain_line, title_of, unpack
-from finishplan.records.faults import NoSuchDocument, NoSuchRevision
+from finishplan.records.faults import NoSuchDocument, NoSuchRevision, StandsAsSent
 from finishplan.records.kept import Opened, RevisionLine
 from finishplan.records.schema import document, revision
 
 
+FINAL = ("quote",)
+"""Kinds of document that are never changed once they are kept."""
+
+
 def document_row(connection: Connection, document_id: str, *, to_write: bool = False) -> Row[Any]:
-    """Return the row of a job or shop, held against other writers if asked; raises NoSuchDocument."""
+    """Return the row of a document, held against other writers if asked.
+
+    Raises NoSuchDocument, and StandsAsSent for writing to what is never changed.
+    """
     asked = select(document).where(document.c.id == document_id)
     row = connection.execute(asked.with_for_update() if to_write else asked).one_or_none()
     if row is None:
@@ -23,6 +30,8 @@ def document_row(connection: Connection, document_id: str, *, to_write: bool = F
             f"no job {plain_line(document_id, 40)!r} is kept here; find it on the Jobs page, "
             "it may stand in another data folder or before a restore"
         )
+    if to_write and row.kind in FINAL:
+        raise StandsAsSent("a sent quote stays as it was sent; make the change in the job, and send the next one")
     return row
 
 
