@@ -16,7 +16,6 @@ from finishplan.models import Name, Record, say_first
 from finishplan.office.quote import Quote
 from finishplan.office.quote_money import money_words
 from finishplan.office.quote_tables import as_csv, as_data, as_xlsx
-from finishplan.paper.quote_pdf import quote_pdf
 from finishplan.records import database
 from finishplan.records.bodies import find_text, pack, title_of, who_line
 from finishplan.records.faults import StoreError
@@ -94,12 +93,12 @@ def next_number(store: Store, job_id: str) -> tuple[int, int]:
 
 
 def send(
-    store: Store, job_id: str, make: Callable[[str, int], Quote], revisions: tuple[int, int], paper: str, who: str,
-    at: datetime,
+    store: Store, job_id: str, make: Callable[[str, int], Quote], press: Callable[[Quote, str], bytes],
+    revisions: tuple[int, int], paper: str, who: str, at: datetime,
 ) -> Sent:
     """Keep the quote that ``make`` makes for a number and revision, whole as it goes out, and return it.
 
-    ``revisions`` are those of job and shop that it was made of. Raises NumberTaken where another quote was sent
+    ``press`` prints it as PDF on a paper. ``revisions`` are those of job and shop that it was made of. Raises NumberTaken where another quote was sent
     meanwhile, and what printing raises; then nothing is kept.
     """
     number, revision = next_number(store, job_id)
@@ -109,7 +108,7 @@ def send(
         title=quote.title, job=job_id, job_revision=revisions[0], shop_revision=revisions[1], number=number,
         revision=revision, day=quote.day.isoformat(), kind=quote.kind, chosen=quote.chosen, paper=paper,
         total="" if sums is None else money_words(sums.total, quote.currency, quote.locale),
-        pdf=b64encode(quote_pdf(quote, paper)).decode(), xlsx=b64encode(as_xlsx(quote, False)).decode(),
+        pdf=b64encode(press(quote, paper)).decode(), xlsx=b64encode(as_xlsx(quote, False)).decode(),
         csv=as_csv(quote), data=as_data(quote, True),
     ).model_dump(mode="json")
     packed, name = pack(KIND, body), sent_id(job_id, revision)

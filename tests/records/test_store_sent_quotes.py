@@ -40,7 +40,7 @@ def store(tmp_path: Path) -> Store:
 
 
 def sent(store: Store, job_id: str, hours: int = 0) -> Sent:
-    return send(store, job_id, make, (3, 2), "A4", "the owner", AT + timedelta(hours=hours))
+    return send(store, job_id, make, quote_pdf, (3, 2), "A4", "the owner", AT + timedelta(hours=hours))
 
 
 def test_a_sent_quote_is_kept_whole_and_opens_as_it_was(store: Store) -> None:
@@ -84,7 +84,7 @@ def test_two_who_send_at_once_do_not_get_one_number(store: Store) -> None:
         return make(number, revision)
 
     with pytest.raises(NumberTaken, match="send again"):
-        send(store, first.id, meanwhile, (1, 1), "A4", "me", AT)
+        send(store, first.id, meanwhile, quote_pdf, (1, 1), "A4", "me", AT)
     assert sent_of(store, first.id) == ()
     assert sent(store, first.id).body.number == 2
 
