@@ -95,6 +95,18 @@ def input_words(given: Sourced) -> str:
     return f"{given.name} {number_words(given.value)} {given.unit} ({given.kind})"
 
 
+def open_words(waiting: Sequence[Caution]) -> str:
+    """Return which stops nobody has signed for, on the ground they have now; empty where none waits.
+
+    >>> open_words([])
+    ''
+    """
+    if not waiting:
+        return ""
+    ids = wording.listed(caution.id for caution in waiting)
+    return f"{wording.sentence(wording.counted(len(waiting), 'stop'))[:-1]} not signed for: {ids}."
+
+
 def counts_words(cautions: Sequence[Caution]) -> str:
     """Return how many cautions of each severity there are, and what a short list does not mean."""
     counts = [f"{sum(c.severity == severity for c in cautions)} {severity}" for severity in SEVERITIES]

@@ -19,7 +19,8 @@ LEAST_REASON = 3
 class SignOff:
     """One stop caution signed for: who, when, what was done about it, and for which revision of the job.
 
-    ``date`` is written year-month-day. Raises UnknownName for a caution that is no stop of the table, and
+    ``date`` is written year-month-day; ``ground`` is what the caution rested on when it was signed for (see
+    ``ground_of``), empty where that was not kept. Raises UnknownName for a caution that is no stop of the table, and
     BadValue for a blank name, a date that is none, a reason of fewer than three letters, a revision under 0.
     """
 
@@ -28,6 +29,7 @@ class SignOff:
     date: str
     reason: str
     revision: int
+    ground: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a signature that says too little."""
@@ -62,7 +64,34 @@ def open_stops(
 ) -> tuple[Caution, ...]:
     """Return the stop cautions that nobody has signed for yet, worst first as given.
 
-    With ``revision``, only what was signed for that revision of the job counts: a changed job is read again.
+    A signature given on other ground does not count: another trigger, other words or another sum are read again.
+    With ``revision``, only what was signed for that revision of the job counts.
     """
-    signed = {one.caution_id for one in sign_offs if revision is None or one.revision == revision}
-    return tuple(caution for caution in cautions if caution.severity == STOP and caution.id not in signed)
+    given = [one for one in sign_offs if revision is None or one.revision == revision]
+    return tuple(caution for caution in cautions
+                 if caution.severity == STOP and not any(counts(one, caution) for one in given))
+
+
+def ground_of(caution: Caution) -> str:
+    """Return what a caution rests on, line by line: its words, why it is here, what is said beside it, its sums."""
+    sums = [f"{figure.what}: {figure.said}" for figure in caution.figures if figure.decides]
+    return "\n".join([caution.text, caution.trigger, *caution.notes, *sums])
+
+
+def counts(one: SignOff, caution: Caution) -> bool:
+    """Tell whether a signature is for this caution on the ground that it has now."""
+    return one.caution_id == caution.id and one.ground in ("", ground_of(caution))
+
+
+def last_for(caution: Caution, sign_offs: Iterable[SignOff]) -> SignOff | None:
+    """Return the last signature for a caution that counts, else the last one that no longer does, else None."""
+    given = [one for one in sign_offs if one.caution_id == caution.id]
+    standing = [one for one in given if counts(one, caution)]
+    found = standing or given
+    return found[-1] if found else None
+
+
+def changed_ground(one: SignOff, caution: Caution) -> tuple[str, ...]:
+    """Return what a caution said when it was signed for and says no longer, line by line; empty where it counts."""
+    now = ground_of(caution).split("\n")
+    return tuple(line for line in one.ground.split("\n") if line not in now) if not counts(one, caution) else ()

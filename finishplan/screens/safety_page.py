@@ -1,6 +1,6 @@
 """What a job can do to people: its cautions worst first, each with its sum and inputs one tap away.
 
-Signing for a stop is done on the printed list: no store of signatures stands behind this page yet.
+A stop of a kept job is signed for here: who, what was done about it, at which revision of the job.
 """
 
 from __future__ import annotations
@@ -13,20 +13,21 @@ import streamlit as st
 from finishplan.errors import FinishplanError
 from finishplan.paper import lines
 from finishplan.paper.safety_text import safety_text
-from finishplan.paper.safety_words import ShownSum, by_severity, counts_words, number_words, shown_sums
+from finishplan.paper.safety_words import ShownSum, by_severity, counts_words, number_words, open_words, shown_sums
 from finishplan.safety.as_json import LOCAL_FIRST
 from finishplan.safety.card import CardLine, emergency_card
 from finishplan.safety.cautions import Caution, other_figures
 from finishplan.safety.day_sums import day_sums
+from finishplan.safety.sign_off import open_stops
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked
-from finishplan.screens.parts import answers, guard, opening
+from finishplan.screens.parts import answers, guard, opening, sign_stops, telling
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
 
 SIGN = (
-    "A stop is signed for before its step starts: what was done about it, who, when. Sign on the printed list; "
-    "this page keeps no signatures."
+    "A stop is signed for before its step starts: what was done about it, who, when. Until then the Bench page keeps "
+    "that step shut."
 )
 INPUTS = ("input", "value", "unit", "kind", "where it comes from")
 
@@ -45,26 +46,32 @@ def page() -> None:
             p("Open a job to see the cautions it raises, with the sums behind them.", "quiet"))
         opening.controls()
         return
-    content(answer)
+    content(answer, source.stored if source else "")
 
 
-def content(answer: Answer) -> None:
+def content(answer: Answer, job_id: str) -> None:
     """Write local rules first, then the cautions worst first, other sums, and the emergency card."""
+    telling.begin()
+    signed = sign_stops.signed_for(job_id) if job_id else ()
     sums = day_sums(Situation(answer.job, answer.plan, answer.profile))
     put("fp-mast", h(1, f"Safety: {answer.plan.title}"))
     put("", f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
-    put("fp-notes", p(counts_words(answer.cautions)), items(f"<li>{escape(note)}</li>" for note in sums.notes))
+    put("fp-notes", p(counts_words(answer.cautions)),
+        p(open_words(open_stops(answer.cautions, signed))), items(f"<li>{escape(note)}</li>" for note in sums.notes))
     for head, group in by_severity(answer.cautions):
         put("fp-panel", h(2, head))
         if group[0].severity == "stop":
-            put("", p(SIGN, "quiet"))
+            put("", p(SIGN if job_id else sign_stops.NOT_KEPT, "quiet"))
         for caution in group:
             one_caution(caution)
+            if job_id and caution.severity == "stop":
+                sign_stops.sign_line(caution, job_id, signed)
     rest = other_figures(answer.cautions, sums)
     if rest:
         put("fp-panel", h(2, "Other sums: no caution rests on them"))
         with st.expander("Show them"):
             all_sums(rest)
+    telling.show_rest()
     card()
     st.download_button("Cautions, strip to sign and card as text", safety_text(answer),
                        "safety.txt", "text/plain", key="safety_text")

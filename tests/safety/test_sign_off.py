@@ -9,7 +9,7 @@ import pytest
 from made_situations import CHIP, panel, raised, raw_job
 
 from finishplan.errors import BadValue, UnknownName
-from finishplan.safety.sign_off import SignOff, open_stops
+from finishplan.safety.sign_off import SignOff, changed_ground, counts, ground_of, last_for, open_stops
 
 GOOD: dict[str, Any] = {"caution_id": "F4", "name": "a finisher (invented)", "date": "2025-03-09",
                         "reason": "eyewash walked to and run", "revision": 3}
@@ -32,6 +32,28 @@ def test_a_signature_of_another_revision_does_not_count() -> None:
     assert "F4" in [c.id for c in open_stops(found, [one], revision=4)]
     assert "F4" not in [c.id for c in open_stops(found, [one], revision=3)]
     assert "F4" not in [c.id for c in open_stops(found, [one, replace(one, revision=4)], revision=4)]
+
+
+def test_a_signature_on_another_ground_does_not_count_and_says_what_changed() -> None:
+    job = raw_job(panel(CHIP))
+    found = raised(job)
+    before = found["F4"]
+    one = SignOff(**GOOD, ground=ground_of(before))
+    assert counts(one, before) and changed_ground(one, before) == ()
+    after = replace(before, text="Other words.", notes=("a new note",))
+    assert not counts(one, after) and open_stops([after], [one]) == (after,)
+    assert changed_ground(one, after) == (before.text,)
+    assert last_for(after, [one]) == one and last_for(before, []) is None
+    again = replace(one, ground=ground_of(after), name="another")
+    assert last_for(after, [one, again]) == again == last_for(after, [again, one])
+    assert counts(replace(one, ground=""), after), "where no ground was kept the revision alone tells"
+
+
+def test_the_ground_holds_every_sum_that_decides() -> None:
+    caution = raised(raw_job(panel(CHIP), solvents=[{"substance": "acetone", "ml": 200}]))["S3"]
+    assert all(f.said in ground_of(caution) for f in caution.figures if f.decides) and caution.figures
+    more = raised(raw_job(panel(CHIP), solvents=[{"substance": "acetone", "ml": 300}]))["S3"]
+    assert not counts(SignOff("S3", "a", "2025-03-09", "aired", 1, ground_of(caution)), more)
 
 
 def test_only_stops_are_kept_open() -> None:

@@ -1,0 +1,113 @@
+"""Signing for a stop on the Safety page: kept with name, day, reason and revision; another ground opens it again."""
+
+from __future__ import annotations
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from finishplan.records.files import demo_job_path, demo_shop_path, read_job_bytes, read_shop_bytes
+from finishplan.records.signatures import sign, signatures_of
+from finishplan.records.store import Store
+from finishplan.screens.parts import kept, sign_stops
+
+
+def safety_page() -> None:
+    from finishplan.screens import safety_page as module
+    from finishplan.screens.parts.guard import guarded
+    guarded(module.page)()
+
+
+@pytest.fixture
+def job_id(kept_store: Store) -> str:
+    now = kept.now()
+    kept_store.shop("F1", now)
+    return kept_store.start(read_job_bytes(demo_job_path().read_bytes()), "F1", now).id
+
+
+def opened(job_id: str) -> AppTest:
+    app = AppTest.from_function(safety_page, default_timeout=60)
+    app.session_state[kept.JOB] = job_id
+    return app.run()
+
+
+def words(app: AppTest) -> str:
+    return " ".join(str(e.proto.body) for e in app.get("html"))
+
+
+def unfold(app: AppTest, caution: str) -> AppTest:
+    """The closed box by its key: an application test cannot tap it open."""
+    app.session_state[f"sign_{caution}"] = True
+    return app.run()
+
+
+def filled(app: AppTest, caution: str, name: str, reason: str) -> AppTest:
+    app.selectbox(f"signer {caution}").select(sign_stops.OTHER)
+    app.text_input(f"signer name {caution}").input(name)
+    app.text_area(f"signer reason {caution}").input(reason)
+    next(b for b in app.button if b.key and b.key.endswith("Sign") and f"form_{caution}" in b.key).click()
+    return app.run()
+
+
+def test_a_stop_is_signed_for_and_no_longer_open(job_id: str, kept_store: Store) -> None:
+    app = opened(job_id)
+    assert "not signed for: E1" in words(app)
+    app = filled(unfold(app, "E1"), "E1", "Rosa (invented)", "battery sander fetched, RCD tried")
+    assert not app.error and not app.exception
+    (one,) = signatures_of(kept_store, job_id, "stop")
+    assert (one.what, one.who, one.reason, one.revision) == (
+        "E1", "Rosa (invented)", "battery sander fetched, RCD tried", 1)
+    told = words(app)
+    assert "Signed by Rosa (invented)" in told and "at revision 1: battery sander fetched, RCD tried" in told
+    assert "not signed for: S3" in told
+
+
+@pytest.mark.parametrize(("name", "reason", "said"), [
+    ("", "goggles laid out", "write who signs"), ("Rosa", "ok", "write what was done about it")])
+def test_what_says_too_little_is_told_and_kept_from_the_store(
+    job_id: str, kept_store: Store, name: str, reason: str, said: str
+) -> None:
+    app = filled(unfold(opened(job_id), "E1"), "E1", name, reason)
+    assert [said in error.value for error in app.error] == [True]
+    assert signatures_of(kept_store, job_id, "stop") == ()
+    assert app.text_area("signer reason E1").value == reason, "what was typed stays"
+
+
+def test_another_sum_asks_for_a_new_signature_and_says_what_changed(job_id: str, kept_store: Store) -> None:
+    app = filled(unfold(opened(job_id), "S3"), "S3", "Rosa", "heater off, rags binned")
+    assert "Signed by Rosa" in words(app)
+    body = kept_store.open(job_id).body
+    changed = {**body, "solvents": [{**one, "ml": 4 * one["ml"]} for one in body["solvents"]]}
+    kept_store.save(job_id, changed, 1, "F1", kept.now(), "more solvent")
+    told = words(opened(job_id))
+    assert "To be signed anew: what this rests on has changed since it was signed." in told
+    assert "Signed then by Rosa" in told and "It said then, and says no longer:" in told
+    assert "The vapour of 30 ml can make" in told
+    assert "S3" in told.split("not signed for: ")[1].split("<")[0]
+
+
+def test_a_change_of_something_else_lets_it_stand(job_id: str, kept_store: Store) -> None:
+    filled(unfold(opened(job_id), "S3"), "S3", "Rosa", "heater off, rags binned")
+    body = kept_store.open(job_id).body
+    kept_store.save(job_id, {**body, "customer": "another (invented)"}, 1, "F1", kept.now(), "customer")
+    told = words(opened(job_id))
+    assert "Signed by Rosa" in told and "To be signed anew" not in told
+
+
+def test_one_of_our_people_signs_by_name(job_id: str, kept_store: Store) -> None:
+    shop = read_shop_bytes(demo_shop_path().read_bytes())
+    stands = kept_store.shop("F1", kept.now())
+    from finishplan.records.store import SHOP_ID
+    kept_store.save(SHOP_ID, shop, stands.revision, "F1", kept.now(), "demo shop")
+    app = unfold(opened(job_id), "E1")
+    people = [person["id"] for person in shop["people"]]
+    assert len(app.selectbox("signer E1").options) == len(people) + 1
+    app.selectbox("signer E1").select(people[0])
+    app.text_area("signer reason E1").input("battery sander fetched")
+    next(b for b in app.button if b.key and "form_E1" in b.key).click()
+    app.run()
+    assert signatures_of(kept_store, job_id, "stop")[0].who == people[0]
+
+
+def test_signatures_of_before_grounds_were_kept_still_count(job_id: str, kept_store: Store) -> None:
+    sign(kept_store, job_id, "stop", "E1", "Rosa", "battery sander fetched", 1, kept.now())
+    assert "Signed by Rosa" in words(opened(job_id))
