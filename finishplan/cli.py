@@ -17,6 +17,7 @@ from finishplan import __version__
 from finishplan.cli_files import file_name, load, load_job, load_profile
 from finishplan.cli_quote import quote_options, run_quote
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
+from finishplan.planning.risk import DRAWS, check_numbers
 from finishplan.records.files import (
     as_text,
     demo_job_path,
@@ -28,7 +29,7 @@ from finishplan.records.files import (
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey import choices
 from finishplan.survey.job import read_job_dict
-from finishplan.workup import Answer, as_json, work_up
+from finishplan.workup import SEED, Answer, as_json, work_up
 
 PROGRAM = "finishplan"
 
@@ -75,6 +76,22 @@ def plan_options(command: argparse.ArgumentParser) -> None:
     )
 
 
+def risk_options(command: argparse.ArgumentParser) -> None:
+    """Add what changes the simulation."""
+    command.add_argument("--draws", metavar="N", help=f"draws of the simulation (default {DRAWS:,}; 0 leaves it out)")
+    command.add_argument("--seed", metavar="N", help=f"seed of the simulation (default {SEED})")
+
+
+def whole_number(typed: str | None, name: str, default: int) -> int:
+    """Return a typed whole number; its range is the simulation's own to check."""
+    if typed is None:
+        return default
+    try:
+        return int(typed)
+    except ValueError:
+        raise BadValue(name, typed, "give a whole number, as in 20000") from None
+
+
 def json_option(command: argparse.ArgumentParser) -> None:
     """Add JSON output."""
     command.add_argument("--json", action="store_true", help="write JSON, and nothing else")
@@ -106,8 +123,12 @@ def answer_of(options: argparse.Namespace) -> Answer:
         raise UnknownName("--favour", favour, choices.FAVOURS)
     typed = getattr(options, "sequence", None)
     sequence = None if typed is None else read_sequence(typed)
+    draws = whole_number(getattr(options, "draws", None), "--draws", DRAWS)
+    seed = whole_number(getattr(options, "seed", None), "--seed", SEED)
+    if draws:
+        check_numbers(seed, draws)
     try:
-        return work_up(job, profile, favour, sequence)
+        return work_up(job, profile, favour, sequence, draws, seed)
     except FinishplanError as error:
         if sequence is not None and str(error).startswith("sequence"):
             raise
@@ -218,9 +239,10 @@ def write_demo(folder: Path) -> None:
 
 def run_speed(options: argparse.Namespace) -> int:
     """Print side-by-side timings."""
-    from finishplan.speed.timings import speed_text
+    from finishplan.speed.timings import measure, speed_data, speed_text
 
-    sys.stdout.write(speed_text())
+    found = measure()
+    sys.stdout.write(as_text(speed_data(found)) if options.json else speed_text(found))
     return 0
 
 
@@ -243,7 +265,7 @@ Option = Callable[[argparse.ArgumentParser], None]
 COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace], int]]] = {
     "plan": (
         "Plan a job: what is done with every defect, sequences, film, minutes, materials, cautions.",
-        (job_option, plan_options, json_option),
+        (job_option, plan_options, risk_options, json_option),
         run_plan,
     ),
     "sheet": ("Print the bench sheets, one page a panel.", (job_option, plan_options, pdf_options), run_sheet),
@@ -259,7 +281,7 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
     ),
     "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
     "demo": ("Show the plan of the demo job (invented).", (dir_option,), run_demo),
-    "speed": ("Time the exact choice against a generic solver, side by side.", (), run_speed),
+    "speed": ("Time choice, command and risk against plain counterparts, side by side.", (json_option,), run_speed),
     "app": ("Start the screens in the browser, on this machine only.", (app_options,), run_app),
 }
 """Every command: its help, its options, and what runs it."""

@@ -56,7 +56,7 @@ TRIED = {
 
 
 def test_every_command_has_a_test() -> None:
-    own = {"app": test_app_answers_on_this_machine_only, "speed": test_speed_prints_a_row_a_job}
+    own = {"app": test_app_answers_on_this_machine_only, "speed": test_speed_tells_each_ratio_as_text_and_as_json}
     assert set(cli.COMMANDS) == {*TRIED, *own}
 
 
@@ -165,18 +165,41 @@ def test_text_survives_a_terminal_without_the_marks() -> None:
     assert b"Demo (invented)" in done.stdout
 
 
-def test_speed_prints_a_row_a_job(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_speed_tells_each_ratio_as_text_and_as_json(capsys: pytest.CaptureFixture[str],
+                                                   monkeypatch: pytest.MonkeyPatch) -> None:
     """The command itself, once over small jobs; its figures are of this machine and no test."""
     from finishplan.speed import timings
 
-    monkeypatch.setattr(timings, "speed_text", functools.partial(timings.speed_text, runs=1))
-    monkeypatch.setattr(timings, "demo_job_path", lambda: GO)
-    monkeypatch.setattr(timings, "whole_grand", lambda: json.loads(NO_GO.read_bytes()))
+    small = functools.partial(timings.measure, runs=1, sizes=(1, 3), growth=(1, 2, 4))
+    monkeypatch.setattr(timings, "measure", small)
     status, out = told(capsys, "speed")
     assert status == 0
-    for name in ("demo", "whole grand"):
-        (row,) = re.findall(rf"^{name}((?: +[\d.]+)+)$", out, re.M)
-        assert all(float(figure) > 0 for figure in row.split())
+    rows = re.findall(r"^ +(\d+) +[\d.]+ +\d+ +\d+  (yes|NO)$", out, re.M)
+    assert rows == [("1", "yes"), ("3", "yes")]
+    assert len(re.findall(r"ratio \d+\.\d\d$", out, re.M)) == 2 and "slope" in out
+    status, out = told(capsys, "speed", "--json")
+    assert status == 0
+    found = json.loads(out)
+    assert [row["panels"] for row in found["planner"]] == [1, 3]
+    assert all(row["same_objective"] and row["exact_ms"] > 0 and row["generic_ms"] > 0 and row["ratio"] > 0
+               for row in found["planner"])
+    assert found["process"]["ratio"] > 0 and found["risk"]["ratio"] > 0 and "slope" in found["growth"]
+
+
+def test_speed_says_where_the_solver_did_not_finish() -> None:
+    from finishplan.speed import timings
+
+    found = timings.measure(runs=1, sizes=(3,), growth=(1, 2), solver_limit_s=1e-3)
+    assert found.planner[0].generic_ms is None and found.planner[0].ratio is None
+    assert "not finished" in timings.speed_text(found)
+
+
+def test_draws_and_seed_are_used(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = told(capsys, "plan", DEMO, "--draws", "500", "--seed", "7", "--json")
+    risk = json.loads(out)["risk"]
+    assert (risk["draws"], risk["seed"]) == (500, 7)
+    _, out = told(capsys, "plan", DEMO, "--draws", "0", "--json")
+    assert json.loads(out)["risk"] is None
 
 
 def test_quote_says_the_same_on_paper_in_json_and_in_its_files(capsys: pytest.CaptureFixture[str],

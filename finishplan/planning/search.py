@@ -192,22 +192,24 @@ class Offer:
 def best_set_up(offers: list[Offer], set_ups: list[float]) -> tuple[float, int]:
     """Return the least price over all set-ups and the set-up that has it, as bits.
 
-    Only bits that some option uses are walked through. Raises FinishplanError above 2^22 sets.
+    Bits that no option uses, and those that a panel needs whatever it does, are not walked through.
+    Raises FinishplanError above 2^22 sets.
     """
-    used = 0
+    used = always = 0
     for offer in offers:
         used |= int(np.bitwise_or.reduce(offer.mask))
-    bits = tuple(b for b in range(len(set_ups)) if used >> b & 1)
+        always |= int(np.bitwise_and.reduce(offer.mask))
+    bits = tuple(b for b in range(len(set_ups)) if (used & ~always) >> b & 1)
     if len(bits) > MOST_BITS:
         raise FinishplanError(
             f"{len(bits)} steps and kits compete in this job, more than {MOST_BITS}; "
             "turn some steps off in the shop file (in_default_plan false, or policy barred_steps)"
         )
-    total = set_up_vector([set_ups[b] for b in bits])
+    total = set_up_vector([set_ups[b] for b in bits]) + sum(m for b, m in enumerate(set_ups) if always >> b & 1)
     for offer in offers:
         total += offer.least(bits)
     best = int(np.argmin(total))
-    return float(total[best]), sum(1 << b for place, b in enumerate(bits) if best >> place & 1)
+    return float(total[best]), always | sum(1 << b for place, b in enumerate(bits) if best >> place & 1)
 
 
 def set_up_vector(minutes: list[float]) -> Floats:

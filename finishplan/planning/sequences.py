@@ -89,9 +89,41 @@ class SequenceTable:
     valid: dict[str, Bools]
 
     @cached_property
-    def by_length(self) -> dict[int, Ints]:
-        """Indices of the sequences of each length."""
-        return {n: np.flatnonzero(self.length == n) for n in range(1, int(self.length.max()) + 1)}
+    def limits(self) -> dict[object, tuple[Floats, Floats]]:
+        """Least and most that each candidate takes first, already worked out, by what they rest on."""
+        return {}
+
+    @cached_property
+    def is_sheet(self) -> Bools:
+        """Which candidates are sheets."""
+        return np.array([s.is_sheet for s in self.candidates], dtype=bool)
+
+    @cached_property
+    def sheet_first(self) -> Bools:
+        """Which sequences start with a sheet."""
+        return self.is_sheet[self.first]
+
+    @cached_property
+    def first_rate(self) -> Floats:
+        """Removal rate of each sequence's first step [cm3/min]."""
+        return np.array([s.removal_rate_cm3_per_min for s in self.candidates])[self.first]
+
+    @cached_property
+    def _suffixes(self) -> dict[int, Ints]:
+        return {}
+
+    def suffixes(self, least: int) -> Ints:
+        """Return each sequence's suffixes of at least ``least`` steps, longest first, as indices [Q, most].
+
+        The first is the sequence itself, which also stands in for those that are not there.
+        """
+        if least not in self._suffixes:
+            columns = [np.arange(len(self.length))]
+            for _ in range(int(self.length.max()) - max(1, least)):
+                tail = self.tail[columns[-1]]
+                columns.append(np.where((tail >= 0) & (self.length[tail] >= least), tail, columns[-1]))
+            self._suffixes[least] = np.column_stack(columns)
+        return self._suffixes[least]
 
     def names_of(self, q: int) -> tuple[str, ...]:
         """Return the step names of sequence ``q``, coarse to fine."""

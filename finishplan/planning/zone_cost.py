@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -12,7 +12,7 @@ import numpy.typing as npt
 from finishplan.planning.problem import Entry
 from finishplan.planning.removal import SLACK, Floats
 from finishplan.planning.sequences import SequenceTable
-from finishplan.planning.zone_table import REPAIR_ORDER, Ways, fill_allowed, repair_minutes, spot_allowed
+from finishplan.planning.zone_table import REPAIR_ORDER, Ways, fill_allowed, open_repairs, repair_minutes, spot_allowed
 
 Ints = npt.NDArray[np.int64]
 KIT_SETS = ((False, False), (True, False), (False, True), (True, True))
@@ -57,13 +57,12 @@ class ZoneCost:
         minutes, refers = np.zeros(shape), np.zeros(shape, dtype=np.int64)
         capped: list[tuple[int, Floats, Floats, Ints]] = []
         for entry in self.ways.zone.entries:
-            by_repair = repair_minutes(self.ways, entry, *KIT_SETS[kits])
-            spot = by_repair.pop("spot")
-            del by_repair["refer"]
-            other = np.min(list(by_repair.values()), axis=0)
+            by_repair = open_repairs(self.ways, entry, *KIT_SETS[kits])
+            spot = by_repair.pop("spot", self.ways.never)
+            other = reduce(np.minimum, by_repair.values(), self.ways.never)
             refused = other > self.ways.problem.policy.refer_price
             other = np.where(refused, 0.0, other)
-            if np.isfinite(spot).any():
+            if spot is not self.ways.never and np.isfinite(spot).any():
                 capped.append((entry.count, spot, other, refused.astype(np.int64)))
             else:
                 minutes += other
@@ -106,13 +105,11 @@ class ZoneCost:
         """
         ways = self.ways
         minutes, refers = self.repairs(kits)
-        total = (ways.work_min + ways.look_min[:, None] + minutes + ways.problem.policy.refer_price * refers
-                 + (film_weight + TIE_FILM) * ways.film_um_m2)
-        total = np.where(ways.legal, total, math.inf)
-        depth = np.argmin(total, axis=1)
-        table = ways.table
-        ties = TIE_STEP * table.length - TIE_FINER * table.first
-        return total[np.arange(len(total)), depth] + ties, depth
+        total = ways.legal_min + minutes + (film_weight + TIE_FILM) * ways.film_um_m2
+        if refers.any():
+            total += ways.problem.policy.refer_price * refers
+        depth = total.argmin(axis=1)
+        return total[np.arange(len(total)), depth] + ties(ways.table), depth
 
     @cached_property
     def _suffixes(self) -> dict[tuple[int, float], tuple[tuple[Floats, Ints], tuple[Floats, Ints]]]:
@@ -143,20 +140,21 @@ class ZoneCost:
         return choose_with_room(cells, counts, self.most_spots)
 
 
+def ties(table: SequenceTable) -> Floats:
+    """Return the prices that settle ties between sequences, shape (Q,)."""
+    return TIE_STEP * table.length - TIE_FINER * table.first
+
+
 def best_suffix(table: SequenceTable, blend_steps: int, price: Floats) -> tuple[Floats, Ints]:
     """Return, for each sequence, the least price over its allowed suffixes and which suffix has it.
 
     A zone takes at least the last ``blend_steps`` steps, or all where there are fewer. ``price`` (Q,) is
     each sequence's own; a sequence's suffixes are itself and those of its tail.
     """
-    best, which = price.copy(), np.arange(len(price))
-    for length in range(blend_steps + 1, int(table.length.max()) + 1):
-        at = table.by_length[length]
-        tail = table.tail[at]
-        better = best[tail] < best[at]
-        best[at] = np.where(better, best[tail], best[at])
-        which[at] = np.where(better, which[tail], which[at])
-    return best, which
+    suffixes = table.suffixes(blend_steps)
+    at = price[suffixes].argmin(axis=1)
+    which = suffixes[np.arange(len(price)), at]
+    return price[which], which
 
 
 def choose_with_room(cells: list[dict[str, float]], counts: list[int], room: int) -> list[str]:

@@ -30,12 +30,15 @@ REPAIR_ORDER = ("zone", "spot", "fill", "leave", "clean", "refer")
 
 def first_limits(zone: ZoneProblem, table: SequenceTable, first_cut_compound_um: float) -> tuple[Floats, Floats]:
     """Return, by candidate step, the least and the most [um] it takes as a zone's first step."""
-    low, most = [], []
     levels = zone.compound_tool.max_level_um or (0.0, 0.0, 0.0)
-    for step in table.candidates:
-        low.append(step.scratch_depth_um if step.is_sheet else first_cut_compound_um)
-        most.append(step.max_level_um if step.is_sheet else levels[COMPOUNDS.index(step.name)])
-    return np.array(low), np.array(most)
+    key = (levels, first_cut_compound_um)
+    if key not in table.limits:
+        low, most = [], []
+        for step in table.candidates:
+            low.append(step.scratch_depth_um if step.is_sheet else first_cut_compound_um)
+            most.append(step.max_level_um if step.is_sheet else levels[COMPOUNDS.index(step.name)])
+        table.limits[key] = np.array(low), np.array(most)
+    return table.limits[key]
 
 
 @dataclass
@@ -53,11 +56,6 @@ class Ways:
         return self.zone.zone.area_m2
 
     @cached_property
-    def ladders(self) -> dict[tuple[str, ...], Local]:
-        """Local ladders already cut for this zone, by policy ladder."""
-        return {}
-
-    @cached_property
     def previous_um(self) -> float:
         """Depth of the broken-off step's scratches, 0 for a finished zone."""
         step = self.zone.previous
@@ -68,6 +66,11 @@ class Ways:
         """The K depths worth taking out, rising: the base and every deeper need of an entry."""
         needs = {e.depth_um for e in self.zone.entries if e.with_zone and e.depth_um is not None}
         return np.array(sorted({self.previous_um} | {d for d in needs if d > self.previous_um}))
+
+    @cached_property
+    def never(self) -> Floats:
+        """The minutes of a repair that is not allowed, shape (Q, K)."""
+        return np.full(self.removal_um.shape, math.inf)
 
     @cached_property
     def first_um(self) -> Floats:
@@ -128,17 +131,20 @@ class Ways:
     def work_min(self) -> Floats:
         """Work minutes, shape (Q, K)."""
         zone, table = self.zone, self.table
-        rate = np.array([s.removal_rate_cm3_per_min for s in table.candidates])[table.first]
-        sheet_first = np.array([s.is_sheet for s in table.candidates])[table.first]
-        speed = np.where(sheet_first, zone.sheet_speed, zone.compound_speed)
+        speed = np.where(table.sheet_first, zone.sheet_speed, zone.compound_speed)
         later = table.later_sheet_per_rate / zone.sheet_speed + table.later_compound_per_rate / zone.compound_speed
-        minutes: Floats = self.area_m2 * (self.first_um / (rate * speed)[:, None] + later[:, None])
+        minutes: Floats = self.area_m2 * (self.first_um / (table.first_rate * speed)[:, None] + later[:, None])
         return minutes
 
     @cached_property
     def look_min(self) -> Floats:
         """The zone's share of look minutes, shape (Q,): by area and step."""
         return np.asarray(self.problem.policy.look_min_per_m2 * self.area_m2 * self.table.length, dtype=float)
+
+    @cached_property
+    def legal_min(self) -> Floats:
+        """Work and look minutes where it is allowed, inf elsewhere, shape (Q, K)."""
+        return np.where(self.legal, self.work_min + self.look_min[:, None], math.inf)
 
     @cached_property
     def film_um_m2(self) -> Floats:
@@ -170,12 +176,14 @@ class Local:
 
 def local_ladders(ways: Ways, names: tuple[str, ...]) -> Local:
     """Return a policy ladder cut for every first step of a zone."""
-    if names not in ways.ladders:
-        profile = ways.problem.profile
+    profile = ways.problem.profile
+    key = ("ladders", names, ways.zone.compound_way, ways.table.names)
+    if key not in profile.memo:
         ladder = [profile.step(name, "policy") for name in names]
         coarsest = coarsest_before(profile, ways.zone.compound_way)
-        ways.ladders[names] = Local([cut_ladder(ladder, s, coarsest, profile.policy) for s in ways.table.candidates])
-    return ways.ladders[names]
+        profile.memo[key] = Local([cut_ladder(ladder, s, coarsest, profile.policy) for s in ways.table.candidates])
+    found: Local = profile.memo[key]
+    return found
 
 
 def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str, Floats]:
@@ -183,26 +191,33 @@ def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str
 
     ``spot`` and ``fill`` tell whether the job sets up for them. Referring is priced 0 here and counted.
     """
-    shape = ways.removal_um.shape
-    never = np.full(shape, math.inf)
-    found = {
-        "zone": with_zone(ways, entry),
-        "spot": spot_minutes(ways, entry) if spot else never,
-        "fill": fill_all_minutes(ways, entry) if fill else never,
-        "leave": np.zeros(shape) if entry.may_leave else never,
-        "clean": np.zeros(shape) if "clean" in entry.kind.repairs else never,
-        "refer": np.zeros(shape),
-    }
-    return found | dict.fromkeys(entry.barred, never)
+    open_ones = open_repairs(ways, entry, spot, fill)
+    open_ones["refer"] = np.zeros(ways.removal_um.shape)
+    return {name: open_ones.get(name, ways.never) for name in REPAIR_ORDER}
+
+
+def open_repairs(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str, Floats]:
+    """Return ``repair_minutes`` of those repairs alone that are open at all, without referring."""
+    found: dict[str, Floats] = {}
+    if entry.with_zone and "zone" not in entry.barred:
+        found["zone"] = with_zone(ways, entry)
+    if spot and spot_allowed(ways, entry) and "spot" not in entry.barred:
+        found["spot"] = spot_minutes(ways, entry)
+    if fill and fill_allowed(ways, entry) and "fill" not in entry.barred:
+        found["fill"] = fill_all_minutes(ways, entry)
+    if entry.may_leave and "leave" not in entry.barred:
+        found["leave"] = np.zeros(ways.removal_um.shape)
+    if "clean" in entry.kind.repairs and "clean" not in entry.barred:
+        found["clean"] = np.zeros(ways.removal_um.shape)
+    return found
 
 
 def with_zone(ways: Ways, entry: Entry) -> Floats:
     """Return 0 where the zone's own steps take the entry out, inf elsewhere, shape (Q, K)."""
     if not entry.with_zone or entry.depth_um is None:
-        return np.full(ways.removal_um.shape, math.inf)
+        return ways.never
     deep = entry.depth_um <= ways.depths_um + SLACK
-    sheet_first = np.array([s.is_sheet for s in ways.table.candidates])[ways.table.first]
-    starts = sheet_first if entry.needs_sheet else np.ones_like(sheet_first)
+    starts = ways.table.sheet_first if entry.needs_sheet else np.ones_like(ways.table.sheet_first)
     return np.where(starts[:, None] & deep[None, :], 0.0, math.inf)
 
 
@@ -232,7 +247,7 @@ def spot_film_um(ways: Ways, entry: Entry, local: Local) -> Floats:
 def spot_minutes(ways: Ways, entry: Entry) -> Floats:
     """Return the minutes of spotting an entry, shape (Q, K), inf where not allowed."""
     if not spot_allowed(ways, entry):
-        return np.full(ways.removal_um.shape, math.inf)
+        return ways.never
     policy = ways.problem.policy
     local = local_ladders(ways, policy.spot_ladder)
     need = film_needed_um(spot_film_um(ways, entry, local), ways.table.last_scratch_um[:, None],
@@ -265,7 +280,7 @@ def fill_film_um(ways: Ways, local: Local) -> Floats:
 def fill_all_minutes(ways: Ways, entry: Entry) -> Floats:
     """Return the minutes of filling an entry, shape (Q, K), inf where not allowed."""
     if not fill_allowed(ways, entry):
-        return np.full(ways.removal_um.shape, math.inf)
+        return ways.never
     local = local_ladders(ways, ways.problem.policy.fill_ladder)
     need = film_needed_um(fill_film_um(ways, local), ways.table.last_scratch_um[:, None], ways.zone.overcut)
     fits = np.isfinite(need) & (need <= ways.zone.spare_um + SLACK)

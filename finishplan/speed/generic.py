@@ -27,9 +27,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from finishplan.speed.generic_milp import Program, build_program, read_choices
+from finishplan.speed.generic_milp import build_program, read_choices
 from finishplan.speed.generic_model import SLACK, Model, Zone, build_model
 from finishplan.speed.generic_price import PanelChoice, Price, ZoneChoice, price_choice
+from finishplan.speed.generic_run import run_program
 from finishplan.speed.generic_tables import read_tables
 
 
@@ -68,7 +69,7 @@ def solve_model(model: Model, time_limit_s: float = 60.0) -> GenericAnswer:
     program, columns = build_program(model)
     answers = []
     for presolve in (True, False):
-        values, objective, optimal = _run(program, presolve, time_limit_s)
+        values, objective, optimal = run_program(program, presolve, time_limit_s)
         if values is None:
             continue
         choices = tuple(_first_in_table(model, read_choices(model, columns, values)))
@@ -77,26 +78,6 @@ def solve_model(model: Model, time_limit_s: float = 60.0) -> GenericAnswer:
     if not answers:
         raise RuntimeError("the solver returned no plan; raise its time limit")
     return min(answers, key=lambda answer: (bool(answer.price.broken), answer.objective_min, not answer.proved))
-
-
-def _run(program: Program, presolve: bool, time_limit_s: float) -> tuple[Any, float, bool]:
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_array
-
-    data = [value for row in program.rows for value in row.values()]
-    rows = [number for number, row in enumerate(program.rows) for _ in row]
-    places = [column for row in program.rows for column in row]
-    matrix = csr_array((data, (rows, places)), shape=(len(program.rows), len(program.cost)))
-    # coefficients that came out as nothing have misled the presolve
-    matrix.eliminate_zeros()
-    result = milp(
-        np.array(program.cost), integrality=np.array(program.whole), bounds=Bounds(program.low, program.high),
-        constraints=LinearConstraint(matrix, program.at_least, program.at_most),
-        options={"presolve": presolve, "mip_rel_gap": 0.0, "time_limit": time_limit_s})
-    if result.x is None:
-        return None, float("inf"), False
-    return result.x, float(result.fun) + program.constant, result.status == 0
 
 
 def _first_in_table(model: Model, choices: list[PanelChoice]) -> list[PanelChoice]:

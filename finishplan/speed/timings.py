@@ -1,55 +1,80 @@
-"""Side-by-side timings in one run: the exact choice against a generic integer program of the same choice.
+"""Side-by-side timings in one run; machines are shared and noisy, so that only the ratios are worth quoting.
 
-Machines are shared and noisy: the two take turns, the least of several runs counts, and the ratio is what
-to quote. Nothing here is ever a test.
+The two sides of a ratio take turns, and the least of several runs counts. Nothing here is ever a test.
 """
 
 from __future__ import annotations
 
-import json
+import math
+import os
+import platform
+import subprocess
+import sys
 import time
-import tracemalloc
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from functools import partial
 from typing import Any
+
+import numpy as np
 
 from finishplan import reference
 from finishplan.planning.plan import make_plan
 from finishplan.planning.problem import build_problem
+from finishplan.planning.risk import DRAWS, audit
 from finishplan.planning.search import JobTables
 from finishplan.records.files import demo_job_path
 from finishplan.shop.profile import Profile, default_profile
-from finishplan.speed.generic import solve_job
-from finishplan.survey.job import Job, job_as_dict, read_job_dict
+from finishplan.speed.generic_milp import build_program
+from finishplan.speed.generic_model import build_model
+from finishplan.speed.generic_run import NotFinished, objective_of, run_once
+from finishplan.speed.generic_tables import read_tables
+from finishplan.speed.jobs import invented
+from finishplan.survey.job import Job, job_as_dict
 
 RUNS = 3
-CYCLE = (
-    [{"kind": "scratch", "count": 2, "length_mm": 120, "width_mm": 0.3, "depth_um": 24.0}, {"kind": "dull_area"}],
-    [{"kind": "swirls", "depth_um": 1.2}],
-    [{"kind": "orange_peel", "depth_um": 12.0}, {"kind": "nick", "count": 1, "depth_um": 180.0}],
-)
-"""Damage dealt out over the parts in turn; invented for timing."""
+SIZES = (1, 5, 15, 30)
+"""Panels of the jobs that both the planner and the solver are given."""
+GROWTH = (1, 3, 10, 30, 100, 300)
+"""Panels of the jobs that the planner alone is given."""
+SOLVER_LIMIT_S = 60.0
+SAME_MIN = 1e-6
+"""Two objectives closer than this, relative, are the same."""
+OWN_IMPORTS = "import finishplan.cli, finishplan.paper.plan_text, finishplan.planning.risk"
+"""What the plan process imports, without doing anything."""
+PLAIN: dict[str, Callable[[np.random.Generator, int], object]] = {
+    "normal": lambda rng, n: rng.standard_normal(n), "exponential": lambda rng, n: rng.standard_exponential(n),
+    "beta": lambda rng, n: rng.beta(3.0, 3.0, n), "uniform": lambda rng, n: rng.random(n),
+    "chi-square": lambda rng, n: rng.chisquare(5.0, n),
+}
+"""How plain numpy draws as many numbers of each kind."""
 
 
-def whole_grand() -> dict[str, Any]:
-    """Return a job of 14 panels over the grand's parts of the table; invented for timing."""
-    parts = [row for row in reference.rows("part_areas") if row["instrument"] == "grand"][:14]
-    panels = []
-    for i, row in enumerate(parts):
-        area = float(row["area_m2"])
-        readings = [{"um": 360.0 + 7.0 * ((3 * i + k) % 9)} for k in range(4)]
-        field = {"name": "field", "area_m2": 0.95 * area, "readings": readings, "defects": CYCLE[i % len(CYCLE)]}
-        edge = {"name": "edges", "kind": "edge", "area_m2": 0.05 * area,
-                "readings": [{"um": 240.0 + 5.0 * k} for k in range(3)]}
-        panels.append({"name": row["part"], "part": row["part"], "zones": [field, edge]})
-    return {
-        "format": "finishplan-job", "version": 1, "title": "whole grand (invented for timing)",
-        "finish_id": {"result": "polyester"}, "build": "pigmented through", "panels": panels,
-    }
+@dataclass(frozen=True)
+class PlannerRow:
+    """One job, chosen exactly and by the solver; None where the solver did not finish in its time."""
+
+    panels: int
+    exact_ms: float
+    generic_ms: float | None
+    ratio: float | None
+    same_objective: bool | None
+
+
+@dataclass(frozen=True)
+class Speed:
+    """All timings of one run, and the machine they hold for."""
+
+    planner: tuple[PlannerRow, ...]
+    process: dict[str, float]
+    risk: dict[str, float]
+    growth: dict[str, float]
+    machine: str
 
 
 def least_seconds(*work: Callable[[], object], runs: int = RUNS) -> list[float]:
     """Return the least time of each of several pieces of work, taken in turns."""
-    least = [float("inf")] * len(work)
+    least = [math.inf] * len(work)
     for _ in range(runs):
         for i, do in enumerate(work):
             start = time.perf_counter()
@@ -58,51 +83,109 @@ def least_seconds(*work: Callable[[], object], runs: int = RUNS) -> list[float]:
     return least
 
 
-def peak_mb(do: Callable[[], object]) -> float:
-    """Return the peak memory that a piece of work allocates, in MB."""
-    tracemalloc.start()
-    do()
-    peak = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    return peak / 1e6
-
-
-def timed_row(name: str, job: Job, profile: Profile, runs: int) -> str:
-    """Return one line of the table: choice alone, tables and choice, plan with reasons, integer program, ratio."""
-    tables = JobTables(build_problem(job, profile))
-    tables.choose()
-
-    def choice_alone() -> object:
-        for panel in tables.panels:
-            panel.kept_options.clear()
-        return tables.choose()
-
-    folder, full = reference.data_dir() / "reference", job_as_dict(job)
-    alone, exact, with_why = least_seconds(
-        choice_alone,
-        lambda: JobTables(build_problem(job, profile)).choose(),
-        lambda: make_plan(job, profile, why=True),
-        runs=runs,
-    )
-    solver = least_seconds(lambda: solve_job(full, folder), runs=1)[0]
-    peak = peak_mb(lambda: make_plan(job, profile, why=True))
-    return (
-        f"{name:<14}{len(job.panels):>7}{1000 * alone:>9.1f}{1000 * exact:>10.1f}{1000 * with_why:>11.0f}"
-        f"{1000 * solver:>9.0f}{solver / exact:>7.0f}{peak:>6.0f}"
-    )
-
-
-def speed_text(runs: int = RUNS) -> str:
-    """Return the timings of the demo job and of a whole grand as a table."""
+def measure(runs: int = RUNS, sizes: tuple[int, ...] = SIZES, growth: tuple[int, ...] = GROWTH,
+            solver_limit_s: float = SOLVER_LIMIT_S) -> Speed:
+    """Return all timings: planner against solver, process against imports, risk against draws, growth."""
     profile = default_profile()
-    raw_demo = json.loads(demo_job_path().read_text(encoding="utf-8"))
-    lines = [
-        f"{'job':<14}{'panels':>7}{'choice':>9}{'+ tables':>10}{'+ reasons':>11}{'solver':>9}{'ratio':>7}{'MB':>6}",
-        f"{'':<14}{'':>7}{'ms':>9}{'ms':>10}{'ms':>11}{'ms':>9}{'':>7}{'peak':>6}",
-    ]
-    for name, raw in (("demo", raw_demo), ("whole grand", whole_grand())):
-        lines.append(timed_row(name, read_job_dict(raw), profile, runs))
-    lines.append("choice: over tables already built; solver: the same choice as an integer")
-    lines.append("program, with and without presolve; ratio: solver over choice with tables.")
-    lines.append("Least of several runs, taken in turns.")
-    return "\n".join(lines) + "\n"
+    return Speed(
+        tuple(planner_row(n, profile, runs, solver_limit_s) for n in sizes), process_ratio(runs),
+        risk_ratio(profile, runs), growth_slope(profile, growth, runs), machine_words(),
+    )
+
+
+def planner_row(panels: int, profile: Profile, runs: int, limit_s: float) -> PlannerRow:
+    """Return one job's choice, its sequences listed before, beside one presolved run of the solver."""
+    job = invented(panels)
+    known = JobTables(build_problem(job, profile))
+    exact = known.choose().price_min
+    model = build_model(job_as_dict(job), read_tables(reference.data_dir() / "reference", None))
+    program, columns = build_program(model)
+    mine, *_ = least_seconds(lambda: choose_again(known, job, profile), runs=5 * runs)
+    try:
+        found: list[Any] = []
+        theirs, *_ = least_seconds(lambda: found.append(run_once(program, limit_s)), runs=1)
+    except NotFinished:
+        return PlannerRow(panels, 1e3 * mine, None, None, None)
+    price = objective_of(model, columns, found[0])
+    same = abs(price - exact) <= SAME_MIN * max(1.0, abs(exact))
+    return PlannerRow(panels, 1e3 * mine, 1e3 * theirs, theirs / mine, same)
+
+
+def choose_again(known: JobTables, job: Job, profile: Profile) -> object:
+    """Choose a job from its survey on; only the profile's list of sequences stands already."""
+    return JobTables(build_problem(job, profile), known).choose()
+
+
+def process_ratio(runs: int) -> dict[str, float]:
+    """Return the whole plan process of the demo job beside a bare start of its own imports, in ms."""
+
+    def started(*arguments: str) -> Callable[[], object]:
+        return lambda: subprocess.run([sys.executable, *arguments], check=False, capture_output=True)
+
+    whole, bare = least_seconds(
+        started("-m", "finishplan", "plan", str(demo_job_path())), started("-c", OWN_IMPORTS), runs=max(runs, 2))
+    return {"whole_ms": 1e3 * whole, "imports_ms": 1e3 * bare, "ratio": whole / bare}
+
+
+def risk_ratio(profile: Profile, runs: int) -> dict[str, float]:
+    """Return the audit of a 15-panel job beside the same numbers drawn plainly, in ms."""
+    job = invented(15)
+    plan = make_plan(job, profile)
+    given = audit(job, profile, plan, 1, DRAWS, readings=False).numbers_drawn
+    ours, plain = least_seconds(
+        lambda: audit(job, profile, plan, 1, DRAWS, readings=False), lambda: draw_plainly(given), runs=runs)
+    return {"audit_ms": 1e3 * ours, "draws_ms": 1e3 * plain, "numbers": float(sum(given.values())),
+            "ratio": ours / plain}
+
+
+def draw_plainly(given: Mapping[str, int]) -> None:
+    """Draw as many numbers of each kind as the audit does, and nothing else."""
+    rng = np.random.default_rng(1)
+    for kind, count in given.items():
+        PLAIN[kind](rng, count)
+
+
+def growth_slope(profile: Profile, sizes: tuple[int, ...], runs: int) -> dict[str, float]:
+    """Return the slope of log time over log panels, and the time of the largest job, sequences listed before."""
+    seconds = []
+    for panels in sizes:
+        job = invented(panels)
+        known = JobTables(build_problem(job, profile))
+        known.choose()
+        seconds += least_seconds(partial(choose_again, known, job, profile), runs=runs)
+    slope = float(np.polyfit(np.log(sizes), np.log(seconds), 1)[0])
+    return {"slope": slope, "panels": float(sizes[-1]), "seconds": seconds[-1]}
+
+
+def machine_words() -> str:
+    """Return the machine in one line: processor, cores, Python."""
+    return (f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, "
+            f"numpy {np.__version__}")
+
+
+def speed_data(found: Speed) -> dict[str, Any]:
+    """Return all timings as plain data."""
+    return asdict(found)
+
+
+def speed_text(found: Speed) -> str:
+    """Return all timings as a table of at most 80 columns."""
+    lines = [f"{'panels':>8}{'exact, ms':>12}{'solver, ms':>14}{'ratio':>8}  same objective"]
+    for row in found.planner:
+        solver = "not finished" if row.generic_ms is None else f"{row.generic_ms:.0f}"
+        ratio = "" if row.ratio is None else f"{row.ratio:.0f}"
+        same = "" if row.same_objective is None else ("yes" if row.same_objective else "NO")
+        lines.append(f"{row.panels:>8}{row.exact_ms:>12.1f}{solver:>14}{ratio:>8}  {same}".rstrip())
+    process, risk, growth = found.process, found.risk, found.growth
+    return "\n".join([
+        *lines, "",
+        f"plan process {process['whole_ms']:.0f} ms, its imports alone {process['imports_ms']:.0f} ms: "
+        f"ratio {process['ratio']:.2f}",
+        f"risk of 15 panels {risk['audit_ms']:.0f} ms, as many plain draws {risk['draws_ms']:.0f} ms: "
+        f"ratio {risk['ratio']:.2f}",
+        f"growth from 1 to {growth['panels']:.0f} panels: slope {growth['slope']:.2f}; "
+        f"{growth['panels']:.0f} panels in {growth['seconds']:.2f} s", "",
+        "exact: survey to choice, with the sequences of the profile kept. solver: one",
+        f"presolved run of the same choice as an integer program, {SOLVER_LIMIT_S:.0f} s at most.",
+        "Least of several runs, taken in turns. The jobs are invented.", found.machine,
+    ]) + "\n"
