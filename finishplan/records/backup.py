@@ -41,6 +41,7 @@ from finishplan.records.migrations import migrate
 from finishplan.records.photos import flush_folder, picture
 from finishplan.records.schema import KEPT
 from finishplan.records.store import Store
+from finishplan.records.where import Where
 from finishplan.wording import counted
 
 LAST_BACKUP = "last backup"
@@ -70,7 +71,12 @@ def make_backup(store: Store, target: Path, at: datetime, progress: Progress = s
 
 def backup_folder(store: Store) -> Path:
     """Return the folder in the data folder that backups are made in."""
-    return store.where.folder / BACKUPS
+    return backups_of(store.where)
+
+
+def backups_of(where: Where) -> Path:
+    """Return the folder of backups of a store that may not be open."""
+    return where.folder / BACKUPS
 
 
 def made_in_folder(store: Store, at: datetime, progress: Progress = silent) -> Backup:

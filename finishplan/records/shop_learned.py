@@ -18,6 +18,7 @@ from finishplan.records.bench_log import lines
 from finishplan.records.schema import document, log_line, log_mark
 from finishplan.records.store import Store
 from finishplan.reference import Sourced
+from finishplan.shop.figure_kinds import short_kind
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.wording import counted
 
@@ -100,7 +101,7 @@ def rate_rows(found: FromLogs, body: Mapping[str, Any], used: Profile) -> list[t
             "\u2013" if typed is None else f"{own.step(step.name).removal_rate_cm3_per_min:.3g}",
             "\u2013" if rate is None or not rate.lines else f"{rate.learned:.3g} ({rate.low:.2g} to {rate.high:.2g})",
             "0" if rate is None else str(rate.lines), f"{step.removal_rate_cm3_per_min:.3g}",
-            f"measured here, {counted(taken.lines, 'line')}" if taken else source.kind,
+            f"measured here, {counted(taken.lines, 'line')}" if taken else short_kind(source.kind),
         ))
     return rows
 

@@ -6,10 +6,12 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from finishplan.records.faults import StoreCorrupt
 from finishplan.screens.parts import (
     look_shop,
     look_survey,
     shop_backup,
+    shop_damaged,
     shop_doing,
     shop_exchange,
     shop_head,
@@ -44,7 +46,11 @@ def page() -> None:
     look_survey.put_on()
     look_shop.put_on()
     telling.begin()
-    shop = shop_doing.shop()
+    try:
+        shop = shop_doing.shop()
+    except StoreCorrupt as error:
+        shop_damaged.page(str(error))
+        return
     shop_head.masthead(shop)
     section = st.pills("What to set", list(SECTIONS), default="Steps", required=True, key=SECTION,
                        persist_state="session")

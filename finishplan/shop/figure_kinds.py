@@ -164,10 +164,19 @@ def said_value(figure: ShopFigure, value: Any) -> str:
     return str(typed_value(figure, value)).replace("\n", "; ")
 
 
+def short_kind(kind: str) -> str:
+    """Return a source kind without its remark.
+
+    >>> short_kind("assumed (d50: see grades.csv)"), short_kind("assumed; P1500 from trade accounts")
+    ('assumed', 'assumed')
+    """
+    return re.split(r" \(|;", kind)[0]
+
+
 def side_words(figure: ShopFigure, own: Any, learned: str = "") -> str:
     """Return shipped, learned and used side by side, each with where it comes from, as one line."""
     empty = said_value(figure, figure.shipped) == "\u2013"
-    kind = f" ({figure.kind})" if figure.kind and not empty else ""
+    kind = f" ({short_kind(figure.kind)})" if figure.kind and not empty else ""
     parts = ["Nothing is shipped" if empty else f"Shipped {said_value(figure, figure.shipped)}{kind}"]
     parts += [learned] if learned else []
     if own is None:

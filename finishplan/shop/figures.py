@@ -9,7 +9,7 @@ from finishplan.shop.figure_kinds import ShopFigure, model_figures, sort_of
 from finishplan.shop.policy import Favours, Keep, KeepRules, Policy
 from finishplan.shop.profile import Profile, default_profile
 from finishplan.shop.shop_file import DAYS, POWERS, ROLES, SYSTEMS, Person, ShopFile, StepChange, ToolChange
-from finishplan.shop.steps import COMPOUNDS, Step, Tool
+from finishplan.shop.steps import COMPOUNDS, Step, Tool, grade_table
 
 STEP_WORDS = {
     "system": ("Grading system", ""), "d50_um": ("Median grain", "um"), "scratch_depth_um": ("Scratch depth", "um"),
@@ -73,11 +73,16 @@ def step_figures(used: Profile, name: str) -> list[ShopFigure]:
     choices: Mapping[str, Mapping[str, str]] = {"system": SYSTEMS}
     return [
         ShopFigure((*at, field), label, _given(shipped, field), _given(now, field), unit,
-                   shipped.source_kind, "choice" if field in choices else sort_of(info.annotation),
+                   _kind(shipped, field), "choice" if field in choices else sort_of(info.annotation),
                    choices.get(field, {}))
         for field, info in StepChange.model_fields.items() if field in STEP_WORDS and fits_step(field, now)
         for label, unit in [STEP_WORDS[field]]
     ]
+
+
+def _kind(step: Step, field: str) -> str:
+    grades = grade_table()
+    return grades[step.name][2] if field in ("system", "d50_um") and step.name in grades else step.source_kind
 
 
 def fits_step(field: str, step: Step) -> bool:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import UTC, datetime
 from typing import Any
 
 import pytest
+from shop_screen import AT, body, box, errors, fine, opened, press, words
 from streamlit.testing.v1 import AppTest
 
 from finishplan.records import pins
 from finishplan.records.shop_whole import gear_figures, home_figures, office_figures, quote_figures
 from finishplan.records.store import SHOP_ID, Store
 from finishplan.screens.parts import kept, shop_doing, shop_exchange
-from finishplan.screens.shop_page import SECTION, SECTIONS
+from finishplan.screens.shop_page import SECTIONS
 from finishplan.shop.figures import (
     POLICY_GROUPS,
     hours_figures,
@@ -26,7 +26,6 @@ from finishplan.shop.figures import (
     tool_figures,
 )
 
-AT = datetime(2031, 5, 6, 7, 8, tzinfo=UTC)
 Shop = Callable[..., AppTest]
 Q = "P600"
 
@@ -34,46 +33,7 @@ Q = "P600"
 @pytest.fixture
 def shop(kept_store: Store) -> Shop:
     """Opens the Shop page at a section in a session of its own."""
-
-    def page() -> None:
-        from finishplan.screens import shop_page
-        from finishplan.screens.parts.guard import guarded
-        guarded(shop_page.page)()
-
-    def opened(section: str = "Steps", **state: Any) -> AppTest:
-        app = AppTest.from_function(page, default_timeout=30)
-        app.session_state[SECTION] = section
-        for name, value in state.items():
-            app.session_state[name.replace("_", " ")] = value
-        return fine(app.run())
-
     return opened
-
-
-def fine(app: AppTest) -> AppTest:
-    assert not app.exception and not app.error, [e.value for e in app.error]
-    return app
-
-
-def words(app: AppTest) -> str:
-    return " ".join(str(e.proto.body) for e in app.get("html"))
-
-
-def errors(app: AppTest) -> str:
-    return " ".join(error.value for error in app.error).replace("\\", "")
-
-
-def box(app: AppTest, label: str) -> Any:
-    kinds = ("number_input", "text_input", "selectbox", "text_area", "toggle")
-    return next(found for kind in kinds for found in getattr(app, kind) if found.label == label)
-
-
-def press(app: AppTest, label: str) -> AppTest:
-    return next(b for b in app.button if b.label.replace("\\", "") == label).click().run()
-
-
-def body(store: Store) -> dict[str, Any]:
-    return store.shop("x", AT).body
 
 
 def shown(app: AppTest) -> set[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from finishplan.errors import FinishplanError
 from finishplan.records import backup, restore
 from finishplan.records.backup_file import Backup, look_into
 from finishplan.screens.parts import held, kept, shop_doing, telling
@@ -88,7 +89,12 @@ def _wants(path: Path) -> None:
 
 
 def _ask(path: Path) -> None:
-    told = look_into(path)
+    try:
+        told = look_into(path)
+    except FinishplanError as error:
+        _leave()
+        telling.guard.show(str(error))
+        return
     with st.container(border=True, key="restore_ask"):
         put("", h(3, f"Put {path.name} in place of all that is kept now?"), p(backup.backup_words(told)),
             p("Everything changed since then goes out of sight. What stands now is kept in a file beside, so that it "

@@ -12,8 +12,8 @@ from finishplan.screens.parts.markup import p, put
 from finishplan.shop.figure_kinds import ShopFigure, side_words
 from finishplan.shop.shop_edits import value_at
 
-KNOWN: dict[Any, str] = {"": "as shipped", True: "yes", False: "no"}
-PLACEHOLDER = "as shipped"
+KNOWN: dict[Any, str] = {True: "yes", False: "no"}
+AS_SHIPPED, NOT_SAID = "as shipped", "not said"
 
 
 def rows(shop: shop_doing.Shop, figures: Iterable[ShopFigure], learned: dict[str, str] | None = None) -> None:
@@ -40,25 +40,24 @@ def row(shop: shop_doing.Shop, figure: ShopFigure, learned: str = "") -> None:
 def _box(figure: ShopFigure, key: str) -> None:
     given: dict[str, Any] = {"key": key, "on_change": telling.beside(figure.name)(shop_doing.keep),
                              "args": (figure, key)}
+    empty = NOT_SAID if figure.shipped in (None, "", ()) else AS_SHIPPED
     if figure.sort == "number":
-        st.number_input(figure.title, value=None, format="%g", placeholder=PLACEHOLDER, **given)
+        st.number_input(figure.title, value=None, format="%g", placeholder=empty, **given)
     elif figure.sort == "whole":
-        st.number_input(figure.title, value=None, step=1, placeholder=PLACEHOLDER, **given)
+        st.number_input(figure.title, value=None, step=1, placeholder=empty, **given)
     elif figure.sort == "flag":
-        st.selectbox(figure.title, list(KNOWN), format_func=lambda known: KNOWN[known], **given)
+        st.selectbox(figure.title, ["", *KNOWN], format_func=lambda known: KNOWN.get(known, empty), **given)
     elif figure.sort == "choice":
         options = ["", *figure.choices]
         held = st.session_state[key]
         st.selectbox(figure.title, options if held in options else [*options, held],
-                     format_func=lambda name: _choice(figure, name), **given)
+                     format_func=lambda name: _choice(figure, name) or empty, **given)
     elif figure.sort in ("lines", "taxes"):
         st.text_area(figure.title, max_chars=4000, height=110, **given)
     else:
-        st.text_input(figure.title, max_chars=2000, placeholder=PLACEHOLDER, autocomplete="off", **given)
+        st.text_input(figure.title, max_chars=2000, placeholder=empty, autocomplete="off", **given)
 
 
 def _choice(figure: ShopFigure, name: str) -> str:
-    if not name:
-        return PLACEHOLDER
     meaning = figure.choices.get(name, "")
     return f"{name}: {meaning}" if meaning else name
