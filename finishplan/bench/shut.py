@@ -84,15 +84,21 @@ def unsigned_stops(legs: Sequence[Leg], signed: Collection[SignOff]) -> tuple[Ca
     """Return the stops of the plan in force that nobody has signed for, worst first as given.
 
     A signature holds for the leg whose revisions it was given for, from its first on. It holds on over a new
-    plan only where the caution says the same there, word for word and sum for sum.
+    plan only where the caution says the same there, word for word.
     """
     open_now: tuple[Caution, ...] = ()
     held: set[str] = set()
-    before: Mapping[str, Caution] = {}
+    before: Mapping[str, tuple[str, ...]] = {}
     for at, leg in enumerate(legs):
         until = legs[at + 1].revision if at + 1 < len(legs) else None
         here = [s for s in signed if s.revision >= leg.revision and (until is None or s.revision < until)]
-        held = {c.id for c in leg.cautions if c.id in held and before.get(c.id) == c} | {s.caution_id for s in here}
+        held = {c.id for c in leg.cautions if c.id in held and before.get(c.id) == said(c)}
+        held |= {s.caution_id for s in here}
         open_now = open_stops(leg.cautions, [s for s in signed if s.caution_id in held])
-        before = {c.id: c for c in leg.cautions if c.severity == STOP}
+        before = {c.id: said(c) for c in leg.cautions if c.severity == STOP}
     return open_now
+
+
+def said(caution: Caution) -> tuple[str, ...]:
+    """Return what a caution says."""
+    return (caution.text, *caution.notes)

@@ -84,10 +84,9 @@ def check_card(base: TaskCard, task: Task) -> TaskCard:
     assert task.check is not None
     when = f"after {task.step}" if task.step else "before the first stroke"
     spots = wording.listed(task.check.spots) if task.check.spots else "any three places well apart"
-    facts = (("Where", task.zones[0]), ("When", when), ("Spots", spots),
-             ("At least", wording.counted(task.readings, "reading")))
+    facts = (("When", when), ("Spots", spots), ("At least", wording.counted(task.readings, "reading")))
     return replace(base, big=f"Read {task.zones[0]}", least=((task.zones[0], task.check.least_um),), facts=facts,
-                   how=CHECK_HOW, stop_if=f"a reading under {task.check.least_um}")
+                   how=CHECK_HOW)
 
 
 def step_card(base: TaskCard, task: Task, sheet: Sheet, course: Course) -> TaskCard:

@@ -6,6 +6,7 @@ Later edits of the survey or the shop change nothing at the bench until a finish
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections import OrderedDict
 from collections.abc import Callable
@@ -137,18 +138,24 @@ def choose_order(store: Store, job_id: str, order: str) -> None:
 
 def answer_of(store: Store, job_id: str, leg: PlanInForce) -> Answer:
     """Return the whole answer to the revision of the job and shop that a plan was made of."""
-    return once(key_of(store, job_id, leg), lambda: worked_up(store, job_id, leg))
+    job, shop = bodies_of(store, job_id, leg)
+    return once(key_of(store, job_id, leg), lambda: worked_up(job, shop, leg))
+
+
+def bodies_of(store: Store, job_id: str, leg: PlanInForce) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return the job and the shop that a plan was made of."""
+    return store.open_revision(job_id, leg.revision).body, store.open_revision(SHOP_ID, leg.shop_revision).body
 
 
 def key_of(store: Store, job_id: str, leg: PlanInForce) -> tuple[str, ...]:
-    """Return what an answer is held ready under: the store, the plan, and when its revision was kept."""
-    return (store.place, job_id, leg.model_dump_json(), store.open_revision(job_id, leg.revision).at.isoformat())
+    """Return what an answer is held ready under: what it was worked out from."""
+    held = json.dumps(bodies_of(store, job_id, leg), sort_keys=True)
+    return (hashlib.sha256(held.encode()).hexdigest(), *leg.sequence, "only", *leg.only)
 
 
-def worked_up(store: Store, job_id: str, leg: PlanInForce) -> Answer:
+def worked_up(body: dict[str, Any], shop: dict[str, Any], leg: PlanInForce) -> Answer:
     """Work out the answer to a leg's job."""
-    job: Job = read_job_dict(json.loads(json.dumps(store.open_revision(job_id, leg.revision).body)))
-    profile = apply_shop(default_profile(), store.open_revision(SHOP_ID, leg.shop_revision).body)
+    job, profile = read_job_dict(body), apply_shop(default_profile(), shop)
     if leg.only:
         return work_up(job, only_these(profile.with_steps(leg.only), leg.only), draws=0)
     return work_up(job, profile, sequence=leg.sequence or None, draws=0)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import ValidationError
 from sqlalchemy import insert, select
 
 from finishplan.bench.record import FilmRecord, enter_service, film_record, next_job
-from finishplan.bench.record_card import card_of, card_text
+from finishplan.bench.record_card import Card, CardRow, card_of
 from finishplan.errors import BadFile, FinishplanError
 from finishplan.models import Name, Record, Text, say_first
 from finishplan.planning.risk import DRAWS
@@ -39,8 +39,8 @@ class KeptRecord(Record):
     day: Name
     by: Text = ""
     what: Text = ""
-    card: str = Field(max_length=200_000)
-    """The card as plain text."""
+    card: dict[str, Any]
+    """The card that stays in the instrument; ``card_in`` reads it."""
     services: list[dict[str, Any]]
     """All services of the instrument so far, this one last."""
     next_job: dict[str, Any]
@@ -67,7 +67,18 @@ def read_record(raw: Any) -> KeptRecord:
     except ValidationError as error:
         raise BadFile(f"film record: {say_first(error, dict(raw), KeptRecord)}") from None
     read_job_dict(found.next_job)
+    card_in(found)
     return found
+
+
+def card_in(record: KeptRecord) -> Card:
+    """Return the card of a kept record; raises BadFile for one that is none."""
+    try:
+        raw = record.card
+        rows = tuple(CardRow(**row) for row in raw["rows"])
+        return Card(**{**raw, "rows": rows, "earlier": tuple(raw["earlier"]), "notes": tuple(raw["notes"])})
+    except (TypeError, KeyError):
+        raise BadFile("film record: its card is damaged; enter the service again from its job") from None
 
 
 def record_id(job_id: str) -> str:
@@ -79,8 +90,9 @@ def finished_record(bench: AtBench, draws: int = DRAWS) -> FilmRecord:
     """Return what a finished job did; raises a FinishplanError while anything on its course is open."""
     if not bench.where.finished:
         raise FinishplanError("the course is not finished yet; the film record is entered after the last hold point")
-    answer = bench.answer
-    risk = with_risk(answer.job, answer.profile, answer.plan, answer.labour, draws, SEED, None) if draws else None
+    answer, first = bench.answer, bench.answers[0]
+    # The first plan of the service: the last one, after a new plan, tells only of what was left to do.
+    risk = with_risk(first.job, first.profile, first.plan, first.labour, draws, SEED, None) if draws else None
     day = bench.lines[-1].at.astimezone(bench.now.tzinfo).date() if bench.lines else bench.now.date()
     return film_record(answer.job, answer.profile, answer.plan, bench.lines, day, risk)
 
@@ -96,7 +108,7 @@ def enter_record(store: Store, bench: AtBench, who: str, at: datetime, draws: in
     following = next_job(answer.job, answer.profile, answer.plan, bench.lines, record, title)
     body = KeptRecord(
         title=f"Film record: {answer.job.title}"[:200], instrument=answer.job.instrument, job=bench.job_id,
-        day=record.day.isoformat(), by=record.by, what=record.what, card=card_text(card_of(answer.job, record)),
+        day=record.day.isoformat(), by=record.by, what=record.what, card=asdict(card_of(answer.job, record)),
         services=job_as_dict(enter_service(answer.job, record))["services"], next_job=job_as_dict(following),
     ).model_dump(mode="json", exclude_none=True)
     kept = keep(store, bench.job_id, body, who, at)

@@ -29,9 +29,11 @@ def people(store: Store, *ids: str) -> None:
         pins.set_pin(store, one["id"], PIN, "F1", at(), QUICK)
 
 
-def demo(store: Store, **changes: Any) -> str:
-    """Keep the demo job; return its number."""
+def demo(store: Store, only: tuple[str, ...] = (), **changes: Any) -> str:
+    """Keep the demo job, or some of its panels only; return its number."""
     body = json.loads(demo_job_path().read_text(encoding="utf-8"))
+    if only:
+        body.update(panels=[panel for panel in body["panels"] if panel["name"] in only], test_spot=None)
     return store.start({**body, **changes}, "F1", at()).id
 
 

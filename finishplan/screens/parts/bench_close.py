@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.bench.record_card import card_of, card_text
+from finishplan.bench.record_card import Card, card_of
 from finishplan.errors import FinishplanError
 from finishplan.paper.sheets import record_card_pdf
 from finishplan.records.at_bench import AtBench
 from finishplan.records.film_records import (
+    card_in,
     enter_record,
     finished_record,
     kept_record,
@@ -18,9 +19,10 @@ from finishplan.records.film_records import (
 )
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import bench_now, going, guard, kept, telling
-from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.markup import h, p, put, table
 
 STARTED = "bench started next"
+HEADS = ("panel", "zone", "film now, um", "taken, um", "services left")
 
 
 def show(bench: AtBench) -> None:
@@ -35,18 +37,18 @@ def show(bench: AtBench) -> None:
     except FinishplanError as error:
         guard.show(str(error))
         return
-    put("", p("Everything on the course is done and signed."),
-        f"<pre>{guard_text(card_text(card_of(bench.answer.job, record)))}</pre>")
+    put("", p("Everything on the course is done and signed.", "lead"))
+    write(card_of(bench.answer.job, record))
     with st.container(key="bench_do"):
         st.button("Enter into the instrument's film record", type="primary", key="enter_record", width="stretch",
                   on_click=telling.beside(bench_now.PLACE)(_enter))
 
 
-def guard_text(text: str) -> str:
-    """Return text as HTML shows it letter by letter."""
-    from html import escape
-
-    return escape(text)
+def write(card: Card) -> None:
+    """Write the card: who, what, and every zone's film."""
+    rows = [(row.panel, row.zone, row.film, row.taken, row.services) for row in card.rows]
+    put("fp-record", p(f"{card.instrument}; {card.finish}. {card.day}, by {card.by}."), p(card.what),
+        table("Film record", HEADS, rows, numbers=(2, 3)), *(p(note, "quiet small") for note in card.notes))
 
 
 def _enter() -> None:
@@ -58,8 +60,8 @@ def after(bench: AtBench, entered: Opened) -> None:
     if st.session_state.pop(STARTED, False):
         going.go("Survey")
     record = read_record(entered.body)
-    put("", p(f"Entered by {entered.who} on {record.day}. The card stays in the instrument.", "lead"),
-        f"<pre>{guard_text(record.card)}</pre>")
+    put("", p(f"Entered by {entered.who} on {record.day}. The card stays in the instrument.", "lead"))
+    write(card_in(record))
     with st.container(key="bench_do"):
         try:
             pdf = record_card_pdf(bench.answer, bench.answer.profile.file.paper, bench.leg.revision, read_after(bench))

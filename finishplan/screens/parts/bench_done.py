@@ -52,14 +52,18 @@ def clock(bench: AtBench, task: Task, timer: Timer) -> None:
     with st.container(key="bench_timer"):
         if left_overnight(timer, bench.now):
             put("fp-asked", p(NIGHT))
+        left, right = st.columns([2, 3], vertical_alignment="center")
+        with left:
+            if timer.runs:
+                st.fragment(lambda: _ticks(timer), run_every=TICK_S)()
+            else:
+                _ticks(timer)
         if timer.runs:
-            st.fragment(lambda: _ticks(timer), run_every=TICK_S)()
-            st.button("Pause", key="bench_pause", width="stretch", on_click=telling.beside(bench_now.PLACE)(_pause),
-                      args=(task.key,))
+            right.button("Pause", key="bench_pause", width="stretch", on_click=telling.beside(bench_now.PLACE)(_pause),
+                         args=(task.key,))
         else:
-            _ticks(timer)
-            st.button("Go on" if timer.used else "Start the timer", key="bench_start", width="stretch",
-                      on_click=telling.beside(bench_now.PLACE)(_start), args=(task.key,))
+            right.button("Go on" if timer.used else "Start the timer", key="bench_start", width="stretch",
+                         on_click=telling.beside(bench_now.PLACE)(_start), args=(task.key,))
 
 
 def _ticks(timer: Timer) -> None:

@@ -24,7 +24,7 @@ def masthead(bench: AtBench) -> str:
     """Write the title, how far the course is, who works; return what is looked at."""
     course = bench.course
     told = where_words(len(bench.where.done), len(course.tasks)) if bench.begun else "not begun"
-    put("fp-mast fp-job", h(1, bench.opened.title), p(f"Bench: {told}", "quiet"))
+    put("fp-mast fp-job fp-at", h(1, bench.opened.title), p(f"Bench: {told}", "quiet"))
     left, right = st.columns([3, 2], vertical_alignment="bottom")
     with left:
         mode = st.segmented_control("What is looked at", list(MODES), default="Work", required=True, key=MODE,

@@ -11,8 +11,12 @@ SHEET = """
 .fp-card .least { font-size: 48px; line-height: 1.15; font-weight: 600; font-variant-numeric: tabular-nums; }
 .fp-card .least span { font-size: 1.05rem; font-weight: 400; }
 .fp-head2 { display: grid; grid-template-columns: 1fr auto; gap: 0 1.5rem; align-items: end; }
-.fp-card dl { display: grid; grid-template-columns: 8rem 1fr; gap: .15rem .8rem; margin-top: .8rem;
+.fp-card dl { display: grid; grid-template-columns: 6.2rem 1fr 6.2rem 1fr; gap: .15rem .8rem; margin-top: .6rem;
   font-size: 1.15rem; }
+.fp-panel { margin-top: .4rem; }
+.fp-mast.fp-job.fp-at { display: flex; flex-wrap: wrap; gap: 0 1.2rem; justify-content: space-between;
+  align-items: baseline; }
+.fp-mast.fp-at p { margin-top: 0; }
 .fp-card dt { color: var(--quiet); }
 .fp-card dd { margin: 0; }
 .fp-card .how { font-size: 1.15rem; margin-top: .7rem; }
@@ -28,16 +32,20 @@ SHEET = """
 .fp-halt ol { margin-top: .8rem; font-size: 1.15rem; }
 .fp-halt ol li { padding: .4rem 0; border-top: 1px solid var(--line); }
 .fp-timer p { font-size: 1.4rem; font-variant-numeric: tabular-nums; }
-.fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 0; width: auto; }
+.fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 3.4rem; width: auto; }
+.fp-record td:nth-child(n) { min-width: 0; }
 .fp-change li { padding: .4rem 0; border-top: 1px solid var(--line); }
-.st-key-bench_do button, .st-key-bench_sign button, .st-key-bench_timer button, .st-key-bench_stop button {
+.st-key-bench_do button, .st-key-bench_sign button, .st-key-bench_timer button,
+.st-key-bench_stop button, .st-key-bench_asked button {
   min-height: 96px !important; }
-.st-key-bench_do button p, .st-key-bench_sign button p, .st-key-bench_timer button p, .st-key-bench_stop button p {
+.st-key-bench_do button p, .st-key-bench_sign button p, .st-key-bench_timer button p,
+.st-key-bench_stop button p, .st-key-bench_asked button p {
   font-size: 1.35rem; }
-.st-key-bench_do input, .st-key-bench_sign input { min-height: 64px; font-size: 1.3rem; }
+[class*=st-key-bench_] [data-testid=stTextInput] input, [class*=st-key-bench_] [data-testid=stNumberInput] input {
+  min-height: 64px; font-size: 1.3rem; }
 @media (max-width: 700px) {
   .fp-head2, .fp-ends { grid-template-columns: 1fr; }
-  .fp-card dl { grid-template-columns: 6rem 1fr; }
+  .fp-card dl { grid-template-columns: 6.2rem 1fr; }
 }
 """
 

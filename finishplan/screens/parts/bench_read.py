@@ -81,7 +81,7 @@ def questions(job_id: str) -> None:
     """Ask about every odd reading that waits."""
     for one in waiting(kept.store(), job_id):
         put("fp-asked", p(f"{one.raw['panel']}, {one.raw['zone']}: {one.words}"))
-        with st.container(horizontal=True, key="bench_stop"):
+        with st.container(horizontal=True, key="bench_asked"):
             if one.meant_um is not None:
                 st.button(f"It is {one.meant_um:g}", key=f"meant {one.id}", type="primary",
                           on_click=telling.beside(bench_now.PLACE)(_answer), args=(one, one.meant_um))

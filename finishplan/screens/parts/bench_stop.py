@@ -24,7 +24,8 @@ def show(bench: AtBench) -> None:
     if stop.settled:
         bench_replan.show(bench)
         return
-    way = st.segmented_control("Way on", [READ, PLAN], default=READ, required=True, key=f"bench way {stop.line}")
+    with st.container(key="bench_stop"):
+        way = st.segmented_control("Way on", [READ, PLAN], default=READ, required=True, key=f"bench way {stop.line}")
     if way == PLAN:
         bench_replan.show(bench)
     else:

@@ -54,7 +54,8 @@ def write(card: TaskCard) -> None:
             f"{p(line.stop_if and f'Stop if: {line.stop_if}')}</li>" for line in card.lines]
     put("fp-card", '<div class="fp-head2"><div>', p(f"{card.panel}: {card.kind.lower()}", "where"),
         p(card.big, "big"), "</div><div>", least, "</div></div>", f"<dl>{facts}</dl>" if facts else "",
-        p(card.how, "how"), items(rows) if rows else "", f'<div class="fp-ends">{ends}</div>' if ends else "",
+        p(card.how, "how"), f'<div class="fp-lines">{items(rows)}</div>' if rows else "",
+        f'<div class="fp-ends">{ends}</div>' if ends else "",
         p(card.why and f"Why: {card.why}", "quiet"))
 
 
