@@ -225,7 +225,9 @@ def zone_problem(job: Job, profile: Profile, of: PanelProblem, zone: Zone) -> Zo
     person = policy.trainee_factor if of.worker == "trainee" else 1.0
     sheet_tool, compound_tool = profile.tool(sheet_way, "sheet"), profile.tool(compound_way, "compound")
     where = f"panel {panel.name!r}, zone {zone.name!r}, previous_step"
-    previous = profile.step(zone.previous_step, where) if zone.previous_step else None
+    # Whoever broke off may have used a sheet that this shop does not keep: any grade of the tables will do.
+    done = zone.previous_step
+    previous = profile.with_steps([done], where).step(done) if done else None
     allowed = zone.sheets_allowed if zone.sheets_allowed is not None else (satin or not narrow)
     entries = [entry_of(job, profile, of, zone, i) for i in range(len(zone.defects))]
     if previous is not None:

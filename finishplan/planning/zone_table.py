@@ -18,7 +18,7 @@ from finishplan.planning.removal import SLACK, Floats, film_needed_um, first_rem
 from finishplan.planning.repairs import LocalLadder, cut_ladder, fill_minutes
 from finishplan.planning.sequences import SequenceTable, coarsest_before, may_follow
 from finishplan.shop.policy import Policy
-from finishplan.shop.steps import COMPOUNDS
+from finishplan.shop.steps import COMPOUNDS, Step
 
 Bools = npt.NDArray[np.bool_]
 KITS = ("spot", "fill")
@@ -101,16 +101,15 @@ class Ways:
         if zone.barred:
             allowed[:] = False
         if zone.previous is not None:
-            allowed &= self.takes_over(zone.previous.name)[table.first]
+            allowed &= self.takes_over(zone.previous)[table.first]
         return allowed
 
-    def takes_over(self, previous: str) -> Bools:
+    def takes_over(self, before: Step) -> Bools:
         """Return, by candidate step, whether it may go on from the step last done."""
         profile = self.problem.profile
-        before = profile.step(previous)
         coarsest = coarsest_before(profile, self.zone.compound_way)
         return np.array([
-            step.name == previous or may_follow(before, step, coarsest, profile.policy)
+            step.name == before.name or may_follow(before, step, coarsest, profile.policy)
             for step in self.table.candidates
         ])
 
