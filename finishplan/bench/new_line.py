@@ -156,7 +156,7 @@ def reading_questions(progress: Progress, line: ReadingLine) -> list[str]:
     A low one is asked about only where its decimal point may have slipped: else it is for the stop to say.
     """
     zone, um = progress.zone(line.panel, line.zone), line.values.um
-    usual = usual_um(zone)
+    usual = usual_um(zone, line.values.beside)
     if um > FAR_OFF * usual or um < usual / FAR_OFF:
         meant = shifted(um, usual)
         hint = f"did you mean {meant:g}?" if meant else "is it so?"
@@ -164,15 +164,19 @@ def reading_questions(progress: Progress, line: ReadingLine) -> list[str]:
     return grown_questions(zone, line)
 
 
-def usual_um(zone: ZoneNow) -> float:
-    """Return the middle one of what is read in a zone, else of what was read before the first stroke [um]."""
-    known = [r.um for r in zone.readings] or [r.um for r in zone.start] or [zone.plan.film_mean_um]
+def usual_um(zone: ZoneNow, beside: int | None = None) -> float:
+    """Return the middle one of what is read in a zone, else of what was read before the first stroke [um].
+
+    The line ``beside`` is left out: whether it was an odd one is what the reading is taken for.
+    """
+    here = zone.readings if beside is None else [line.values for line in zone.read if line.number != beside]
+    known = [r.um for r in here] or [r.um for r in zone.start] or [zone.plan.film_mean_um]
     return sorted(known)[len(known) // 2]
 
 
 def meant_um(progress: Progress, line: ReadingLine) -> float | None:
     """Return the reading that may have been meant where the decimal point slipped, or None."""
-    return shifted(line.values.um, usual_um(progress.zone(line.panel, line.zone)))
+    return shifted(line.values.um, usual_um(progress.zone(line.panel, line.zone), line.values.beside))
 
 
 def shifted(um: float, usual: float) -> float | None:
@@ -188,12 +192,13 @@ def shifted(um: float, usual: float) -> float | None:
 
 
 def grown_questions(zone: ZoneNow, line: ReadingLine) -> list[str]:
-    """Ask about film that is thicker than it was at the same spot."""
+    """Ask about film that is thicker than it was at the same spot; not beside a low one, which may be odd."""
     spot = line.values.spot
     old = [r.um for r in (*zone.start, *zone.readings) if spot is not None and r.spot == spot
            and r.method == line.values.method]
     method = METHODS[line.values.method]
-    if not line.step or not old or line.values.um <= min(old) * (1.0 + GROWS_TIMES * method.repeat_share):
+    if not line.step or not old or line.values.beside is not None or (
+            line.values.um <= min(old) * (1.0 + GROWS_TIMES * method.repeat_share)):
         return []
     return [f"{line.values.um:g} um at spot {spot}, and it was {min(old):g} there: film does not grow; is it the same "
             "spot, and clean?"]
@@ -214,11 +219,16 @@ def minutes_questions(progress: Progress, line: MinutesLine) -> list[str]:
 
 
 def twice_questions(progress: Progress, line: StepLine) -> list[str]:
+    """Ask about a step that somebody has logged before."""
+    return [f"{words}: log it again?" for words in twice_words(progress, line)]
+
+
+def twice_words(progress: Progress, line: StepLine) -> list[str]:
     """Say who has logged the same step before."""
     same = [old for old in in_force(progress.lines) if isinstance(old, StepLine)
             and (old.panel, old.step) == (line.panel, line.step) and old.zone in ("", line.zone)]
-    return [f"{same[0].who} logged {line.step} on {line.panel} as done at {same[0].at:%H:%M}; it counts once: log it "
-            "again?"] if same else []
+    return [f"{same[0].who} logged {line.step} on {line.panel} as done at {same[0].at:%H:%M}; it counts once"
+            ] if same else []
 
 
 def own_work_questions(progress: Progress, line: HoldLine) -> list[str]:

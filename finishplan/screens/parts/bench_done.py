@@ -95,7 +95,8 @@ def _done(key: str, sure: bool = False) -> None:
     if outcome.asked:
         st.session_state[ASKED] = (key, " ".join(outcome.asked))
         return
-    clear_timer(store, bench.job_id, timer_key(bench, task))
+    if outcome.kept:
+        clear_timer(store, bench.job_id, timer_key(bench, task))
     bench_now.open_next()
     if outcome.words:
         telling.tell(bench_now.PLACE, outcome.words)

@@ -56,7 +56,8 @@ def place(panel: str, zone: str) -> str:
 
 def listed(head: str, lines: tuple[str, ...]) -> str:
     """Return lines under a heading; nothing where there are none."""
-    return h(3, head) + items([f"<li>{p(line)}</li>" for line in lines]) if lines else ""
+    said = items(f"<li>{p(line)}</li>" for line in lines)
+    return f"{h(3, head)}{said}" if lines else ""
 
 
 def _agree(who: str, pin: str, sure: bool) -> Outcome:
