@@ -15,12 +15,9 @@ from finishplan.bench.log_lines import LogLine, MinutesLine, ReadingLine, StepLi
 from finishplan.bench.log_sums import legs
 from finishplan.planning.result import PanelPlan, Plan, StepPlan, StepZone
 from finishplan.shop.profile import Profile
-from finishplan.survey.evidence import SPOT_AREA_M2
-from finishplan.survey.film import METHODS
+from finishplan.survey.evidence import LEAST_OVER_NOISE, SPOT_AREA_M2, difference_sd_um
 from finishplan.survey.job import Job, Panel, Reading
 
-LEAST_OVER_NOISE = 1.0
-"""A step that should take less than this many standard deviations of the difference tells nothing."""
 TEST_SPOT = "test spot"
 SEVERAL = "several people"
 
@@ -239,8 +236,7 @@ def from_test_spot(job: Job, profile: Profile) -> Observation | None:
     at = max(range(len(volumes)), key=volumes.__getitem__)
     share = volumes[at] / sum(volumes)
     before, after = [Reading(um=um) for um in spot.before], [Reading(um=um) for um in spot.after]
-    repeat = METHODS["ultrasonic"].repeat_share * mean_um(before)
-    sd_um = share * repeat * math.sqrt(1.0 / len(before) + 1.0 / len(after))
+    sd_um = share * difference_sd_um(spot)
     removal = share * (mean_um(before) - mean_um(after))
     return Observation(
         spot.steps[at].step, TEST_SPOT, TEST_SPOT, spot.panel, (), SPOT_AREA_M2, removal, sd_um,

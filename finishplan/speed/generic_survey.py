@@ -79,14 +79,17 @@ def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any
     """The depth range after a test spot: left there raises low, cleared lowers high.
 
     What each step took is the measured difference split by Q x minutes, else Q x minutes over the area.
-    Where the trial contradicts the range, the depth is all that it took (cleared), or what it took at least.
+    A difference that the gauge cannot tell from nothing does not count. Where the trial contradicts the range,
+    the depth is all that it took (cleared), or the range begins there, as wide as before, a quarter of it at least.
     """
     low, likely, high = span
     work = [tables.steps[row["step"]].rate_cm3_per_min * row["minutes"] for row in test["steps"]]
+    scale = 1.0 / tables.policy["test_spot_area_m2"]
     if test.get("before") and test.get("after"):
-        scale = (fmean(test["before"]) - fmean(test["after"])) / sum(work)
-    else:
-        scale = 1.0 / tables.policy["test_spot_area_m2"]
+        total = fmean(test["before"]) - fmean(test["after"])
+        noise = 0.01 * fmean(test["before"]) * sqrt(1 / len(test["before"]) + 1 / len(test["after"]))
+        if total > 0 and sum(work) * scale >= noise:
+            scale = total / sum(work)
     taken = 0.0
     for row, share in zip(test["steps"], work, strict=True):
         taken += share * scale
@@ -94,8 +97,11 @@ def narrowed_by_test_um(span: tuple[float, float, float], test: Mapping[str, Any
             high = min(high, taken)
         else:
             low = max(low, taken)
+    if low > high and test["steps"][-1]["cleared"]:
+        return taken, taken, taken
     if low > high:
-        low = high = taken if test["steps"][-1]["cleared"] else low
+        first, wide = span[0], max(span[2] - span[0], taken / 4)
+        return taken, taken + min(likely - first, wide), taken + wide
     return low, min(max(likely, low), high), high
 
 

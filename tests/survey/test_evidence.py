@@ -41,8 +41,27 @@ def test_cleared_caps_the_depth_and_left_raises_it() -> None:
 def test_a_test_that_contradicts_the_range_is_believed() -> None:
     first, second = taken_um(spot(True), RATES)
     assert narrowed_depth((40.0, 50.0, 60.0), spot(True), RATES) == pytest.approx((first + second,) * 3)
-    assert narrowed_depth((0.5, 1.0, 2.0), spot(False), RATES) == pytest.approx((first + second,) * 3)
 
 
-def test_a_difference_under_zero_counts_as_nothing() -> None:
-    assert taken_um(spot(True, (400.0,), (402.0,)), RATES) == [0.0, 0.0]
+def test_still_there_after_more_than_the_range_moves_it_up_as_wide_as_it_was() -> None:
+    taken = sum(taken_um(spot(False), RATES))
+    assert narrowed_depth((0.5, 1.0, 9.5), spot(False), RATES) == pytest.approx((taken, taken + 0.5, taken + 9.0))
+
+
+def test_a_typed_depth_that_the_test_went_beyond_is_no_longer_exact() -> None:
+    taken = sum(taken_um(spot(False), RATES))
+    assert narrowed_depth((2.0, 2.0, 2.0), spot(False), RATES) == pytest.approx((taken, taken, 1.25 * taken))
+
+
+def test_a_difference_that_shows_nothing_taken_is_not_believed() -> None:
+    assert taken_um(spot(True, (400.0,), (402.0,)), RATES) == taken_um(spot(True), RATES)
+
+
+def test_a_difference_within_the_noise_of_the_gauge_is_not_believed() -> None:
+    """What the steps should take decides, not what was read: 2 um against a noise of 5.7 um."""
+    little = TestSpot.model_validate({
+        "panel": "lid", "zone": "field", "defect": 0, "steps": [{"step": "P2500", "minutes": 0.1, "cleared": True}],
+        "before": (400.0,), "after": (392.0,)})
+    assert taken_um(little, [0.4]) == pytest.approx([0.4 * 0.1 / 0.0225])
+    much = little.model_copy(update={"steps": (little.steps[0].model_copy(update={"minutes": 1.0}),)})
+    assert taken_um(much, [0.4]) == pytest.approx([8.0])
