@@ -8,7 +8,6 @@ from typing import Any
 
 from finishplan.reference import Sourced
 from finishplan.safety.air_figures import (
-    DEFAULT_STYRENE_PERCENT,
     NOT_LISTED,
     Law,
     Workroom,
@@ -21,6 +20,7 @@ from finishplan.safety.bounds import DAY_MIN
 from finishplan.safety.fire_figures import lel_figures
 from finishplan.safety.handling_figures import NOT_LEAVE, mask_figure
 from finishplan.safety.respirator import FACTS, MASKS, MaskFacts
+from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import Situation
 from finishplan.safety.tables import find_substance
 from finishplan.safety.used import Used
@@ -50,9 +50,9 @@ class Air:
 
 def air_of(situation: Situation, law: Law) -> Air:
     """Return the air sums of a job."""
-    site = situation.job.site
-    room = workroom(site.room_m3, site.air_changes_per_h, windows_shut=site.kind == "home")
-    solvents = tuple(f for used in situation.solvents for f in solvent_sum(used, room, law))
+    room = room_of(situation)
+    least = situation.profile.policy.least_dry_min
+    solvents = tuple(f for used in situation.solvents for f in solvent_sum(used, room, law, least))
     resin = resin_sum(situation, room, law)
     fire = tuple(f for used in situation.solvents
                  for f in lel_figures(used.name, typed(used.name, used.ml, "ml", JOB), room, situation.room_c))
@@ -61,17 +61,29 @@ def air_of(situation: Situation, law: Law) -> Air:
     return Air(room, solvents, resin, fire, resin_fire, masks)
 
 
-def solvent_sum(used: Used, room: Workroom, law: Law) -> tuple[Worked, ...]:
+def room_of(situation: Situation) -> Workroom:
+    """Return the room of a job's air sums: the job's own figures, then the shop's, then those of the tables."""
+    site, policy = situation.job.site, situation.profile.policy
+    shut = site.kind == "home"
+    room = workroom(site.room_m3, site.air_changes_per_h, windows_shut=shut, near_class=policy.near_face_class)
+    changes = of_shop(policy, "air_changes_shut_per_h" if shut else "air_changes_per_h", "air changes", "1/h")
+    stay = of_shop(policy, "stay_min", "stay from the start", "min")
+    if changes is not None and site.air_changes_per_h is None:
+        room = replace(room, air_changes_per_h=changes)
+    return replace(room, stay_min=stay) if stay is not None else room
+
+
+def solvent_sum(used: Used, room: Workroom, law: Law, least: float) -> tuple[Worked, ...]:
     """Return the vapour sum of one solvent of the job."""
-    return solvent_figures(used.name, typed(used.name, used.ml, "ml", JOB), evaporation(used), room, law)
+    return solvent_figures(used.name, typed(used.name, used.ml, "ml", JOB), evaporation(used, least), room, law)
 
 
-def evaporation(used: Used) -> Sourced:
+def evaporation(used: Used, least: float) -> Sourced:
     """Return how long a solvent takes to evaporate, with where that comes from."""
     if used.minutes_from == "typed":
         return typed("evaporation time", used.minutes, "min", JOB)
     why = ("all entries at the rate of the fastest" if used.minutes_from == "fastest entry"
-           else "the longest look and wipe of the plan, at least 5")
+           else f"the longest look and wipe of the plan, at least {least:g}")
     return assumed("evaporation time", used.minutes, "min", why)
 
 
@@ -86,7 +98,8 @@ def resin_sum(situation: Situation, room: Workroom, law: Law) -> tuple[Worked, .
         if situation.resin_is("melted stick"):
             return ()
         return (no_air_number("vapour", situation.job.fill.resin, (grams,), NOT_LISTED),)
-    if situation.job.fill.styrene_percent == 0.0:
+    share = styrene_input(situation)
+    if share is not None and share.value == 0.0:
         return ()
     if situation.resin_g is None:
         return (no_air_number("styrene", "styrene", (grams,), NO_SIZE),)
@@ -107,16 +120,18 @@ def resin_input(situation: Situation) -> Sourced:
 
 
 def styrene_input(situation: Situation) -> Sourced | None:
-    """Return the styrene share of the resin's sheet, None where nobody gave it."""
+    """Return the styrene share of the resin's sheet, else the shop's own, None where nobody gave it."""
     percent = situation.job.fill.styrene_percent
-    return None if percent is None else typed("styrene share", percent, "%", "the resin's sheet")
+    if percent is None:
+        return of_shop(situation.profile.policy, "styrene_percent", "styrene share", "%")
+    return typed("styrene share", percent, "%", "the resin's sheet")
 
 
 def gel_input(situation: Situation) -> Sourced | None:
-    """Return the gel time of the resin's sheet, at most a day; None where nobody gave it."""
+    """Return the gel time of the resin's sheet, at most a day, else the shop's own; None where nobody gave it."""
     gel_min = situation.job.fill.gel_min
     if gel_min is None:
-        return None
+        return of_shop(situation.profile.policy, "gel_min", "time to gel", "min")
     if gel_min > DAY_MIN:
         return assumed("time to gel", DAY_MIN, "min", "a day at most; the sheet gives more")
     return typed("time to gel", gel_min, "min", "the resin's sheet")
@@ -126,7 +141,7 @@ def resin_cloud(situation: Situation, room: Workroom) -> tuple[Worked, ...]:
     """Return the explosive-limit sum of the styrene in an open pot of polyester."""
     grams, styrene = situation.resin_g, find_substance("styrene")
     percent = situation.job.fill.styrene_percent
-    percent = DEFAULT_STYRENE_PERCENT if percent is None else percent
+    percent = situation.profile.policy.styrene_percent if percent is None else percent
     if not situation.polyester_fill or not grams or not percent or styrene is None:
         return ()
     ml = grams * percent / 100.0 / number_of(styrene.figure("liquid_sg"))

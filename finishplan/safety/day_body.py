@@ -11,6 +11,7 @@ from finishplan.reference import Sourced
 from finishplan.safety.body_figures import NoiseTime, TriggerTime, noise_figures, vibration_figures, with_background
 from finishplan.safety.bounds import SHIFT_MIN
 from finishplan.safety.noise import DECLARED_ADD_DB
+from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import POWERED_WAYS, Situation
 from finishplan.safety.tables import workplace
 from finishplan.safety.vibration import HIGH_M_PER_S2
@@ -33,7 +34,8 @@ VIBRATION_ROWS = {
 """The same for vibration. No figure is on file for work held to a buffing wheel."""
 MEASURED = "measured"
 NOT_MEASURED = ("not", "never", "maker's", "declared")
-"""A level whose ``noise_from`` has the first and none of the others was read at the ear; any other is a maker's."""
+"""A figure said to come from the first and none of the others was measured here; any other is a maker's."""
+UNSAID = "our shop's file does not say where from: taken for the maker's"
 NO_WHEEL_FIGURE = "work held to the buffing wheel is not in it: no vibration figure is on file"
 AIR_TOOL = "a compressor in the same room is not in it"
 
@@ -54,7 +56,8 @@ def noise_of_day(situation: Situation, place: str | None) -> tuple[Worked, ...]:
     parts = [noise_time(tool, minutes) for tool, minutes in tools]
     if not parts:
         return ()
-    figures = noise_figures(with_background(in_one_day(parts, loudness)), place=place)
+    background = of_shop(situation.profile.policy, "background_dba", "background of the shop", "dB(A)")
+    figures = noise_figures(with_background(in_one_day(parts, loudness), background), place=place)
     notes = (AIR_TOOL,) if any(tool.power == "air" for tool, _ in tools) else ()
     return tuple(replace(f, notes=(*f.notes, *notes)) for f in figures)
 
@@ -69,10 +72,9 @@ def noise_time(tool: Tool, minutes: float) -> NoiseTime:
     name = f"{named(tool)}, noise"
     if tool.noise_dba is None:
         return NoiseTime(minutes, workplace(NOISE_ROWS[tool.way], "noise").likely._replace(name=name))
-    if is_measured(tool):
-        return NoiseTime(minutes, Sourced(name, tool.noise_dba, "dB(A)", "measured here", tool.noise_from))
-    source = tool.noise_from or "our shop's file does not say: taken for the maker's"
-    return NoiseTime(minutes, Sourced(name, tool.noise_dba, "dB(A)", "published", source), declared=True)
+    kind, source = kind_of(tool.noise_from)
+    given = Sourced(name, tool.noise_dba, "dB(A)", kind, source)
+    return NoiseTime(minutes, given, declared=kind != "measured here")
 
 
 def named(tool: Tool) -> str:
@@ -80,10 +82,19 @@ def named(tool: Tool) -> str:
     return f"{TOOL_USES[tool.use]} by {tool.way}"
 
 
-def is_measured(tool: Tool) -> bool:
-    """Tell whether a typed level was measured; a word such as "not measured" does not make it so."""
-    words = {word.strip(".,;:()") for word in tool.noise_from.lower().split()}
-    return MEASURED in words and not words & set(NOT_MEASURED)
+def kind_of(said: str) -> tuple[str, str]:
+    """Return the source kind of a typed tool figure and its source, by what the shop says of it.
+
+    Measured where it says so, and "not measured" does not; the maker's where it says anything else; assumed
+    where it says nothing.
+
+    >>> kind_of("measured at the ear"), kind_of("the maker's sheet")
+    (('measured here', 'measured at the ear'), ('published', "the maker's sheet"))
+    """
+    words = {word.strip(".,;:()") for word in said.lower().split()}
+    if MEASURED in words and not words & set(NOT_MEASURED):
+        return "measured here", said
+    return ("published", said) if said.strip() else ("assumed", UNSAID)
 
 
 def vibration_of_day(situation: Situation) -> tuple[Worked, ...]:
@@ -100,12 +111,12 @@ def vibration_of_day(situation: Situation) -> tuple[Worked, ...]:
 def trigger_time(tool: Tool, minutes: float) -> TriggerTime | None:
     """Return a tool's minutes with its vibration, all of them on the trigger; None without a figure.
 
-    A figure typed in may be the maker's: the high line then holds K, up to 40 % of it, on top.
+    A figure typed in may be the maker's, or nobody says whose: the high line holds K, up to 40 % of it, on top.
     """
     name = f"{named(tool)}, vibration"
     if tool.a_m_s2 is not None:
         k_share = number_of(workplace("hand-arm vibration", "declared figure and K").likely) / 100.0
-        typed_in = Sourced(name, tool.a_m_s2, "m/s2", "measured here", "typed in by our shop")
+        typed_in = Sourced(name, tool.a_m_s2, "m/s2", *kind_of(tool.a_from))
         return TriggerTime(minutes, typed_in, tool.a_m_s2, min(tool.a_m_s2 * (1.0 + k_share), HIGH_M_PER_S2))
     if tool.way not in VIBRATION_ROWS:
         return None

@@ -10,12 +10,11 @@ from finishplan.reference import Sourced
 from finishplan.safety.air_figures import Law, Workroom
 from finishplan.safety.handling_figures import dust_figures, lid_figures, wheel_figure
 from finishplan.safety.limits import Limit, jurisdictions, limits_of, said_of
+from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked, assumed, typed
 from finishplan.units import MM_PER_M, UM_PER_M
 
-LID_THICKNESS_MM = 22.0
-"""Thickness of a lid that nobody measured (assumed)."""
 LIFTERS = 2
 """People at a lid where one does not work alone; the table of hardware tasks has the same."""
 OTHER_FACE = ("underside", "under side", "underneath", "inside", "edge", "lower face")
@@ -47,7 +46,9 @@ def lid_of_job(situation: Situation) -> tuple[Worked, ...]:
         return ()
     zones = lid_zones(situation)
     people = 1 if situation.job.site.alone else LIFTERS
-    thickness = assumed("thickness of the lid", LID_THICKNESS_MM, "mm", "nobody measured it")
+    name = "thickness of the lid"
+    own = of_shop(situation.profile.policy, "lid_thickness_mm", name, "mm")
+    thickness = own or assumed(name, situation.profile.policy.lid_thickness_mm, "mm", "nobody measured it")
     return lid_figures(lid_area(situation, zones), thickness, film_of(zones), people)
 
 

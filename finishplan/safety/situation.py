@@ -39,8 +39,6 @@ OTHER_RESINS = {
 NO = ("", "no", "none", "not any", "false", "0")
 ROOM_C = 20.0
 """Room temperature where none is given (assumed)."""
-LEAST_WIPE_MIN = 5.0
-"""Shortest time a wipe is taken to dry in where nobody gave one (assumed)."""
 
 
 @dataclass(frozen=True)
@@ -192,9 +190,9 @@ class Situation:
 
     @property
     def wipe_minutes(self) -> float:
-        """Minutes a wipe is taken to dry in: the longest look and wipe of the plan, at least 5."""
+        """Minutes a wipe is taken to dry in: the longest look and wipe of the plan, at least the policy's."""
         looks = [s.look_minutes for p in self.plan.panels for s in p.steps]
-        return max([LEAST_WIPE_MIN, *looks])
+        return max([self.profile.policy.least_dry_min, *looks])
 
     @cached_property
     def solvents(self) -> tuple[Used, ...]:

@@ -27,7 +27,8 @@ TOOL_WORDS = {
     "max_level_polishing_um": ("Most it levels with polishing compound", "um"),
     "max_level_finishing_um": ("Most it levels with finishing compound", "um"),
     "power": ("Driven by", ""), "noise_dba": ("Noise at the ear", "dBA"), "noise_from": ("Noise: where from", ""),
-    "a_m_s2": ("Vibration", "m/s2"), "diameter_m": ("Wheel or pad diameter", "m"),
+    "a_m_s2": ("Vibration", "m/s2"), "a_from": ("Vibration: where from", ""),
+    "diameter_m": ("Wheel or pad diameter", "m"),
     "rpm": ("Speed it is run at", "rpm"), "marked_rpm": ("Speed marked on the wheel", "rpm"),
 }
 """What a shop can set of a tool: label and unit."""
@@ -59,6 +60,9 @@ POLICY_GROUPS: dict[str, tuple[str, ...]] = {
         "sheet_life_cm3", "sheet_life_m2", "fine_sheet_d50_um", "fill_overfill_mm", "fill_overfill_share",
         "resin_density", "resin_waste_factor", "catalyst_weighing_error", "cure_cut_h", "cure_finish_h",
         "cure_reference_c", "cure_doubling_c", "cure_min_c"),
+    "Figures of the safety sums": (
+        "near_face_class", "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "least_dry_min",
+        "styrene_percent", "gel_min", "background_dba", "lid_thickness_mm", "safety_measured"),
     "Spreads of the risk": (
         "removal_cv", "removal_cv_trainee", "minutes_cv", "minutes_cv_tested", "minutes_shared", "thin_spot_m2",
         "gauge_least", "gauge_most", "echo_chance", "services_most"),

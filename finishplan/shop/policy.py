@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
+from pydantic_core import PydanticCustomError
 
-from finishplan.models import Name, NotNegative, Positive, Record, Share
+from finishplan.models import Name, NotNegative, Positive, Record, Share, one_of
 from finishplan.reference import Sourced
 
 Factor = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=10)]
@@ -18,6 +19,7 @@ Level = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0.5, lt=1)]
 Minutes = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=10_000)]
 Spread = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=2)]
 Turn = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=-5, le=5)]
+AirChanges = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0.1, le=60)]
 Um = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=5000)]
 
 
@@ -52,6 +54,23 @@ class Favours(Record):
 def figure(default: Any, unit: str, meaning: str, kind: str = "assumed", **more: Any) -> Any:
     """Return a policy field with its unit, meaning and source kind beside its default."""
     return Field(default=default, description=meaning, json_schema_extra={"unit": unit, "kind": kind}, **more)
+
+
+NEAR_FACE = {"low": "still air", "moderate": "some draught", "high": "a strong draught"}
+"""Classes of air flow at the face, as the sums near the face have them."""
+SAFETY_FIGURES = (
+    "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "least_dry_min", "styrene_percent", "gel_min",
+    "background_dba", "lid_thickness_mm",
+)
+"""Figures of the safety sums that a shop may replace; they are the policy's fields of these names."""
+
+
+def safety_names(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Let through only names of SAFETY_FIGURES."""
+    for name in names:
+        if name not in SAFETY_FIGURES:
+            raise PydanticCustomError("choice", "not a safety figure", {"choices": SAFETY_FIGURES, "value": name})
+    return names
 
 
 class Policy(Record):
@@ -153,6 +172,32 @@ class Policy(Record):
         3, "services", "most services that are ever said to be left (a restorer's account: 2 to 3 in 0.8 mm)",
     )
 
+    near_face_class: Annotated[str, one_of(NEAR_FACE)] = figure(
+        "low", "class", "how much air moves at the face: low, moderate or high", "published"
+    )
+    stay_min: Minutes = figure(60.0, "min", "how long a person stays where solvent or resin is used")
+    air_changes_per_h: AirChanges = figure(
+        1.0, "1/h", "air changes of a room without mechanical air", "published")
+    air_changes_shut_per_h: AirChanges = figure(0.5, "1/h", "air changes of a room with its windows shut")
+    least_dry_min: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=240)] = figure(
+        5.0, "min", "shortest time a wipe is taken to dry in"
+    )
+    styrene_percent: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=60)] = figure(
+        40.0, "%", "styrene in polyester resin whose sheet is not at hand"
+    )
+    gel_min: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=1440)] = figure(
+        30.0, "min", "time to gel of resin whose sheet is not at hand"
+    )
+    background_dba: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=40, le=100)] = figure(
+        70.0, "dBA", "noise of the shop while no tool runs"
+    )
+    lid_thickness_mm: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=5, le=60)] = figure(
+        22.0, "mm", "thickness of a lid"
+    )
+    safety_measured: Annotated[tuple[Name, ...], AfterValidator(safety_names)] = figure(
+        (), "names", "which of these safety figures were measured here; the others count as assumed"
+    )
+
     def keep_um(self, build: str, zone_kind: str) -> float:
         """Return the film in um that must stay in a zone of that kind and build."""
         rules = self.keep.pigmented if build == "pigmented through" else self.keep.other
@@ -177,12 +222,13 @@ def policy_figures(policy: Policy) -> list[Sourced]:
         unit, kind = (str(extra["unit"]), str(extra["kind"])) if isinstance(extra, dict) else ("", "assumed")
         value = getattr(policy, name)
         own = value != getattr(shipped, name)
+        mine = "measured here" if name not in SAFETY_FIGURES or name in policy.safety_measured else "assumed"
         found.append(
             Sourced(
                 name,
                 plain(value),
                 unit,
-                "measured here" if own else kind,
+                mine if own else kind,
                 "our shop's policy" if own else str(info.description),
             )
         )
@@ -193,6 +239,8 @@ def plain(value: Any) -> float | str:
     """Return a policy value as a number or as words."""
     if isinstance(value, Record):
         return str(value.model_dump(by_alias=True))
+    if isinstance(value, str):
+        return value
     if isinstance(value, tuple):
         return ", ".join(value) or "none"
     return "by favour" if value is None else float(value)

@@ -55,6 +55,7 @@ class ToolChange(Record):
     noise_dba: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=40, le=140)] | None = None
     noise_from: Text | None = None
     a_m_s2: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=40)] | None = None
+    a_from: Text | None = None
     diameter_m: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=2)] | None = None
     rpm: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=50_000)] | None = None
     marked_rpm: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=50_000)] | None = None

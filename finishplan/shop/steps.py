@@ -67,6 +67,7 @@ class Tool:
     noise_dba: float | None = None
     noise_from: str = ""
     a_m_s2: float | None = None
+    a_from: str = ""
     diameter_m: float | None = None
     rpm: float | None = None
     marked_rpm: float | None = None

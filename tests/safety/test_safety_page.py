@@ -1,6 +1,8 @@
 """SAFETY.md: every number in it comes out of the tables or the sums, and it promises nothing."""
 
+import json
 import re
+from math import ceil, floor
 from pathlib import Path
 
 import pytest
@@ -17,6 +19,7 @@ from finishplan.safety.limits import PLACES, limit_for, read_local_limits
 from finishplan.safety.respirator import FACTS, MASKS, MaskFacts
 from finishplan.safety.tables import FIGURES, find_substance, protection_factor, substances, workplace
 from finishplan.safety.worked import BANDS, Worked, number_of, typed
+from finishplan.shop.policy import NEAR_FACE, SAFETY_FIGURES, Policy
 
 PAGE = (Path(__file__).parents[2] / "SAFETY.md").read_text(encoding="utf-8")
 FLAT = " ".join(PAGE.split())
@@ -49,6 +52,11 @@ def by_name(figures: tuple[Worked, ...]) -> dict[str, Worked]:
 def value(one: Worked) -> float:
     assert one.value is not None
     return one.value
+
+
+def upward(one: Worked, places: int) -> str:
+    """A value as it is printed where more is worse: never rounded down."""
+    return f"{ceil(round(value(one) * 10 ** places, 9)) / 10 ** places:.{places}f}"
 
 
 def share(one: Worked) -> float:
@@ -106,10 +114,10 @@ def noise_words() -> list[str]:
     osha, niosh, lex, _, _, louder_lex = noise_figures(day)
     found += [
         f"140 min of sander at {sander:.0f}, 80 min of polisher at {polisher:.0f}, 30 min at the lathe at {lathe:.0f}, "
-        f"the rest of the day at {rest:.0f} dB(A). OSHA dose {value(osha):.1f} % "
-        f"(like {osha.notes[0].split()[3]} dB(A) all day), NIOSH dose {value(niosh):.1f} % "
-        f"({niosh.notes[0].split()[3]}), LEX,8h {value(lex):.1f} dB(A)",
-        f"the same day comes to {value(louder_lex):.1f} dB(A)",
+        f"the rest of the day at {rest:.0f} dB(A). OSHA dose {upward(osha, 1)} % "
+        f"(like {osha.notes[0].split()[3]} dB(A) all day), NIOSH dose {upward(niosh, 1)} % "
+        f"({niosh.notes[0].split()[3]}), LEX,8h {upward(lex, 1)} dB(A)",
+        f"the same day comes to {upward(louder_lex, 1)} dB(A)",
     ]
     return found
 
@@ -132,11 +140,11 @@ def vibration_words() -> list[str]:
     return [
         f"action value of {action:.1f} m/s2 ({vibration.points([(480.0, action)]):.0f} points) and a limit value of "
         f"{most:.0f} m/s2 ({vibration.points([(480.0, most)]):.0f} points) in Europe",
-        f"sander at {a:.1f} m/s2 reaches the first after {minutes[action, a]:.0f} min and the second after "
-        f"{minutes[most, a]:.0f} min; a polisher at {b:.1f} m/s2 (from memory) reaches the first after "
-        f"{minutes[action, b]:.0f} min",
-        f"140 min of that sander and 110 min of that polisher come to A(8) {value(likely):.2f}, and to anything from "
-        f"{value(low):.2f} to {value(high):.2f}",
+        f"sander at {a:.1f} m/s2 reaches the first after {floor(minutes[action, a])} min and the second after "
+        f"{floor(minutes[most, a])} min; a polisher at {b:.1f} m/s2 (from memory) reaches the first after "
+        f"{floor(minutes[action, b])} min",
+        f"140 min of that sander and 110 min of that polisher come to A(8) {upward(likely, 2)}, and to anything from "
+        f"{upward(low, 2)} to {upward(high, 2)}",
     ]
 
 
@@ -233,6 +241,7 @@ def other_words() -> list[str]:
         "\"not this way\"".format(*(f"{start:g}" for start, _ in BANDS[:3])),
         f'"twa": {own[0].value:.0f}, "short_term": {own[1].value:.0f}, "unit": "ppm"',
         "our hygienist, 2 March",
+        '"near_face_class": "low", "stay_min": 45',
         "8 h figure | the day's exposure spread over 8 hours",
         "the worst 15 minutes of the day",
         "holds the 15-minute figure against it",
@@ -319,6 +328,15 @@ def test_words_for_the_shop_file_are_the_programs_own() -> None:
     places = FLAT[FLAT.index("California, France"):FLAT.index("are on file")]
     assert set(re.split(r", | and ", places.replace("the ", "").strip())) == set(PLACES)
     assert laboratory_found_none(re.findall(r'such as "(laboratory[^"]*)"', FLAT)[0])
+
+
+def test_own_figures_are_named_as_the_shop_file_calls_them() -> None:
+    names = FLAT[FLAT.index("**Your own figure"):FLAT.index("**Your own limit**")]
+    assert {"near_face_class", "safety_measured", "a_from", "noise_from", *SAFETY_FIGURES} == set(
+        re.findall(r"`(\w+)`", names)) - {"policy"}
+    assert all(re.search(rf"\b{name}\b", names) for name in NEAR_FACE)
+    example = json.loads(re.findall(r'"policy": (\{.*?\]\})', names)[0])
+    assert Policy.model_validate({**example, "safety_measured": tuple(example["safety_measured"])}).stay_min == 45.0
 
 
 def test_card_is_the_tables_card() -> None:
