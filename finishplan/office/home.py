@@ -18,9 +18,9 @@ from finishplan.office.hardware import find_task
 from finishplan.office.labour import LabourLine, labour, total_minutes
 from finishplan.office.schedule_model import After, Task
 from finishplan.office.terms import Amount, Hours, OfficeFigures, read_model
-from finishplan.office.variants import barring, only_panels, panels_by_name, sheets_of, solve, without_repairs
+from finishplan.office.variants import barring, only_panels, panels_by_name, sheets_of
 from finishplan.planning.plan import make_plan
-from finishplan.planning.problem import SHEETS_BY_FACE, Problem, build_problem
+from finishplan.planning.problem import SHEETS_BY_FACE
 from finishplan.planning.result import PanelPlan, Plan, ZonePlan
 from finishplan.shop.policy import figure
 from finishplan.shop.profile import Profile
@@ -97,7 +97,7 @@ def at_home(job: Job, profile: Profile, rules: HomeRules, figures: OfficeFigures
             f"nothing of this job can be done at the customer's: every panel ends at a sheet coarser than "
             f"{rules.coarsest_sheet}; bring it to the shop"
         )
-    plan = solve(home_problem(home_job, visit_profile, rules))
+    plan = make_plan(home_job, visit_profile, why=True)
     lines = home_lines(labour(home_job, plan, figures))
     visits = visits_of(total_minutes(lines), rules)
     fitting = [panel.name for panel in home_job.panels]
@@ -112,17 +112,11 @@ def home_variant(job: Job, profile: Profile, rules: HomeRules) -> tuple[Job | No
     limit = profile.step(rules.coarsest_sheet).d50_um or 0.0
     fitting = only_panels(job, [panel.name for panel in job.panels if satin_fits(panel, profile, limit)])
     if fitting is None:
-        return None, home_profile(profile, limit)
+        return None, home_profile(profile, limit, rules)
     return fitting.model_copy(update={
         "panels": tuple(home_panel(panel, rules) for panel in fitting.panels),
         "hardware": tuple(task for task in job.hardware if task not in at_wheel(job)),
-    }), home_profile(profile, limit)
-
-
-def home_problem(job: Job, profile: Profile, rules: HomeRules) -> Problem:
-    """Return the planner's problem of a visit, with no fills unless the rules say so."""
-    problem = build_problem(job, profile)
-    return problem if rules.fills else without_repairs(problem, ["fill"])
+    }), home_profile(profile, limit, rules)
 
 
 def home_lines(lines: tuple[LabourLine, ...]) -> tuple[LabourLine, ...]:
@@ -140,14 +134,18 @@ def at_wheel(job: Job) -> list[HardwareTask]:
     return [task for n, task in enumerate(job.hardware, 1) if find_task(task.task, n).does in ("polish", "keytops")]
 
 
-def home_profile(profile: Profile, limit_um: float) -> Profile:
-    """Return the profile of a visit: sheets over ``limit_um`` [um] of grain barred, ladders cut to the fine ones."""
+def home_profile(profile: Profile, limit_um: float, rules: HomeRules) -> Profile:
+    """Return the profile of a visit: sheets over ``limit_um`` [um] of grain barred, ladders cut to the fine ones.
+
+    No fills unless the rules say so.
+    """
     coarse = set(sheets_of(profile, limit_um))
     policy = profile.policy
     fine = tuple(name for name in policy.spot_ladder if name not in coarse)
     finest = tuple(name for name in sheets_of(profile) if name not in coarse)[:1]
     barred = barring(profile, sorted(coarse))
-    return replace(barred, policy=barred.policy.model_copy(update={"spot_ladder": fine or finest}))
+    return replace(barred, policy=barred.policy.model_copy(update={"spot_ladder": fine or finest}),
+                   barred_repairs=() if rules.fills else ("fill",))
 
 
 def satin_fits(panel: Panel, profile: Profile, limit_um: float) -> bool:

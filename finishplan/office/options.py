@@ -182,7 +182,6 @@ def changed(name: str, job: Job, profile: Profile) -> tuple[Profile, Problem | N
     if job.site.kind == "home":
         rules = read_home(profile.file.home, profile)
         here, profile = home_variant(job, profile, rules)
-        gone = () if rules.fills else ("fill",)
     if name == "buff only" and here is not None:
         profile = barring(profile, sheets_of(profile))
         here = only_panels(here, [panel.name for panel in here.panels if panel.target.finish == "gloss"])

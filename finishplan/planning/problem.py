@@ -271,7 +271,7 @@ def default_film_um(panel: Panel, zone: Zone, policy: Policy) -> float:
 def entry_of(job: Job, profile: Profile, of: PanelProblem, zone: Zone, index: int) -> Entry:
     """Return one defect as the planner takes it."""
     policy, defect = profile.policy, zone.defects[index]
-    kind = KINDS[defect.kind]
+    kind = offered(KINDS[defect.kind], profile.barred_repairs)
     view = counted_view(of.panel.exposure, of.panel.seen_from or job.seen_from)
     seen = is_seen(defect.seen_in, view)
     asked = defect.wish or ("remove" if seen else "leave")
@@ -286,6 +286,13 @@ def entry_of(job: Job, profile: Profile, of: PanelProblem, zone: Zone, index: in
         edge_m=edge_distance_m(of.panel, defect), length_mm=defect.length_mm, width_mm=defect.width_mm,
         missing_ml=defect.missing_ml,
     )
+
+
+def offered(kind: Kind, barred: tuple[str, ...]) -> Kind:
+    """Return a kind of damage with the repairs that are offered; what has no other is referred."""
+    if not barred:
+        return kind
+    return replace(kind, repairs=tuple(name for name in kind.repairs if name not in barred) or ("refer",))
 
 
 def previous_entry(previous: Step, policy: Policy) -> Entry:

@@ -38,6 +38,8 @@ class Profile:
     file: ShopFile
     own: tuple[str, ...] = field(default=())
     """Names of steps and tools whose figures are the shop's own, and of single figures that are."""
+    barred_repairs: tuple[str, ...] = ()
+    """Repairs that are not offered here, whatever the damage: at a customer's no resin is poured."""
     memo: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
     """What others worked out from this very profile and need again; never copied to a changed one."""
 
