@@ -21,12 +21,14 @@ from finishplan.screens.parts import (
     survey_drawing,
     survey_finish,
     survey_head,
+    survey_lists,
     survey_more,
     survey_panel,
     survey_photos,
     survey_readings,
     survey_test,
     survey_walk,
+    survey_ways,
     telling,
 )
 from finishplan.screens.parts.markup import h, p, put
@@ -57,6 +59,7 @@ def page() -> None:
     survey_walk.onward(job, panel)
     odd = st.container(key="odd")
     survey_finish.about(job)
+    survey_lists.section(opened, job)
     survey_more.sheets(opened)
     survey_more.history(opened)
     # Last, so that what was typed shows before anything is worked out from it.
@@ -110,4 +113,5 @@ def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> No
     else:
         survey_panel.panel_form(panel)
         survey_panel.zone_form(zone, at)
+        survey_ways.section(panel, zone)
         survey_panel.more(job, panel)

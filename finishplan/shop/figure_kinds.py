@@ -53,6 +53,20 @@ class ShopFigure:
         return ":".join(part if isinstance(part, str) else "/".join(v for _, v in part) for part in self.path)
 
     @property
+    def told(self) -> str:
+        """The figure's name in a line of the history: the step, tool or thing it is of, and its label.
+
+        >>> ShopFigure(("tools", (("way", "wheel"), ("for", "compound")), "rpm"), "Speed").told
+        'wheel for compound, Speed'
+        >>> ShopFigure(("prices", "catalyst", "pack"), "A pack holds").told
+        'catalyst, A pack holds'
+        """
+        entry = next((" for ".join(value for _, value in part) for part in self.path if not isinstance(part, str)), "")
+        if self.path[0] in ("prices", "local_limits"):
+            entry = str(self.path[1])
+        return f"{entry}, {self.label}" if entry else self.label
+
+    @property
     def title(self) -> str:
         """The label with its unit, as it stands over a box."""
         return f"{self.label}, {self.unit}" if self.unit else self.label

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName, shown
-from finishplan.survey.job import Crew, FinishId, Instrument, Job, Panel, Site, Zone
+from finishplan.survey.job import Crew, Fill, FinishId, Instrument, Job, Panel, Site, Zone
 from finishplan.survey.typed_row import numbers_words, read_pair
 
 Body = Mapping[str, Any]
@@ -36,7 +36,10 @@ FIELD_WORDS = {
     "instrument.kind": "instrument", "instrument.year": "year", "instrument.overcoated": "coated over",
     "site.room_m3": "room, m3", "site.air_changes_per_h": "air changes an hour", "site.kind": "place of work",
     "site.alone": "working alone", "crew.worker": "worker", "crew.favour": "favour",
-    "crew.first_cut": "first cut", "seen_from": "seen from", "view_note": "note on how it is seen",
+    "crew.first_cut": "first cut", "site.temperature_c": "temperature, C", "site.humidity_percent": "humidity, %",
+    "fill.resin": "fill resin", "fill.styrene_percent": "styrene in it, %", "fill.gel_min": "it gels in, min",
+    "fill.catalyst_percent": "catalyst, %", "sheets_by": "sheets by", "compounds_by": "compounds by",
+    "seen_from": "seen from", "view_note": "note on how it is seen",
     "size_m": "size, m", "off": "off the instrument", "area_m2": "area, m2", "film_estimate_um": "film estimate, um",
     "previous_step": "last step done before", "sheets_allowed": "sheets allowed", "um": "film, um", "at": "place",
     "length_mm": "length, mm", "width_mm": "width, mm", "depth_um": "depth, um", "seen_in": "shows from",
@@ -114,7 +117,7 @@ def told(fields: Sequence[str], new: Mapping[str, Any]) -> str:
 
 # The job itself
 
-GROUPS = {"instrument": Instrument, "finish_id": FinishId, "site": Site, "crew": Crew}
+GROUPS = {"instrument": Instrument, "finish_id": FinishId, "site": Site, "crew": Crew, "fill": Fill}
 """The groups of a job whose fields are edited one by one."""
 
 

@@ -93,7 +93,7 @@ def keep(figure: ShopFigure, key: str) -> None:
             raise Meanwhile(said_value(figure, stands))
         return put(figure, body, value)
 
-    told = f"{told_name(figure)}: {said_value(figure, value) if value is not None else 'back to shipped'}"
+    told = f"{figure.told}: {said_value(figure, value) if value is not None else 'back to shipped'}"
     try:
         change(edit, told)
     except Meanwhile as stands:
@@ -106,12 +106,6 @@ def put(figure: ShopFigure, body: Mapping[str, Any], value: Any) -> dict[str, An
     if value is None:
         return without(body, figure.path, figure.whole)
     return with_value(body, figure.path, value, figure.whole)
-
-
-def told_name(figure: ShopFigure) -> str:
-    """Return a figure's name in a line of the history."""
-    entry = next((part for part in figure.path if not isinstance(part, str)), ())
-    return ", ".join([*(" for ".join([value for _, value in entry]).split("\n") if entry else ()), figure.label])
 
 
 def _beside(figure: ShopFigure, value: Any, told: str, stands: str) -> None:
@@ -129,7 +123,7 @@ def _beside(figure: ShopFigure, value: Any, told: str, stands: str) -> None:
 
 def reset(figure: ShopFigure) -> None:
     """Take the shipped value again, for this figure alone."""
-    told = f"{told_name(figure)}: back to shipped, {said_value(figure, figure.shipped)}"
+    told = f"{figure.told}: back to shipped, {said_value(figure, figure.shipped)}"
     change(lambda body: put(figure, body, None), told)
     refill(figure)
 

@@ -16,10 +16,12 @@ ASKED = "survey finish asked"
 KNOWN = {"not known": None, "yes": True, "no": False}
 TESTS = ("How: a drop of solvent on a hidden spot, the smell when it is sanded, the ring of a nail, papers of the "
          "maker. Nothing is sanded before the finish is shown to be polyester.")
-TEXTS = ("customer", "due", "finish_id.how", "finish_id.where", "finish_id.by", "instrument.id", "instrument.kind")
+TEXTS = ("customer", "due", "finish_id.how", "finish_id.where", "finish_id.by", "finish_id.lead_test", "instrument.id",
+         "instrument.kind")
 """Fields that may be left open."""
 GIVEN = ("title", "view_note", "build", "seen_from", "finish_id.result", "instrument.year", "site.kind", "site.room_m3",
-         "site.air_changes_per_h", "site.alone", "crew.worker", "crew.favour")
+         "site.air_changes_per_h", "site.alone", "crew.worker", "crew.favour", "crew.first_cut", "site.temperature_c",
+         "site.humidity_percent", "fill.resin", "fill.styrene_percent", "fill.gel_min", "fill.catalyst_percent")
 FIELDS = Fields(
     "job", dict.fromkeys(TEXTS, or_nothing) | dict.fromkeys(GIVEN, as_typed) | {
         "instrument.overcoated": lambda word: KNOWN[str(word)]},
@@ -60,6 +62,8 @@ def _finish(job: Job) -> None:
     left.text_input("Shown by", max_chars=200, **box("finish_id.by", found["by"] or ""))
     coated = next(word for word, value in KNOWN.items() if value is was["instrument"]["overcoated"])
     right.selectbox("Lies under another coat", list(KNOWN), **box("instrument.overcoated", coated))
+    st.text_input("Test for lead: who tested what, and the result", max_chars=400,
+                  **box("finish_id.lead_test", found["lead_test"] or ""))
     telling.show_trouble(FIELDS.name)
 
 
@@ -90,9 +94,15 @@ def _about(job: Job) -> None:
     right.selectbox("Work is done", list(choices.SITES), format_func=lambda name: choices.SITES[name],
                     **box("site.kind", place["kind"]))
     left, right = st.columns(2)
+    left.number_input("Room temperature, C", -20.0, 60.0, None, format="%g",
+                      **box("site.temperature_c", place["temperature_c"]))
+    figure("Humidity, %", 100.0, right, **box("site.humidity_percent", place["humidity_percent"]))
+    left, right = st.columns(2)
     left.selectbox("Worked by", list(choices.WORKERS), **box("crew.worker", crew["worker"]))
     right.selectbox("What is favoured", list(choices.FAVOURS), **box("crew.favour", crew["favour"]),
                     format_func=lambda name: f"{name}: {choices.FAVOURS[name]}")
+    st.selectbox("The first cut", list(choices.FIRST_CUTS), **box("crew.first_cut", crew["first_cut"]),
+                 format_func=lambda name: f"{name}: {choices.FIRST_CUTS[name]}")
     st.checkbox("One works alone", **box("site.alone", place["alone"]))
     st.text_area("Note on how it is seen", max_chars=2000, height=90, **box("view_note", was["view_note"]))
     telling.show_trouble(FIELDS.name)
