@@ -17,11 +17,12 @@ from finishplan.office.terms import QuoteTerms, read_model, read_terms
 from finishplan.shop.profile import Profile
 from finishplan.survey.edits import Edit, EditClash
 
+COST = "cost_per_h."
+"""How the names of the costs of an hour begin, role by role."""
 USUAL = "repair what shows"
 """The option that is written out where none is chosen."""
 WORDS = {
-    "option": "option", "start": "first day of work", "taxes": "taxes", "currency": "currency", "locale": "locale",
-    "margin_percent": "margin", "discount_percent": "discount", "cost_per_h": "cost of an hour",
+    "option": "option", "start": "first day of work", "taxes": "taxes", "locale": "way of writing",
     "sand_through_text": "text on thin film", "warranty_text": "warranty", "payment_text": "payment",
     "shop_text": "our own terms",
 }
@@ -71,7 +72,8 @@ def values_of(body: Mapping[str, Any], profile: Profile) -> dict[str, Any]:
     """Return every input as it stands for a job: option, first day, and each term in plain data."""
     inputs = read_inputs(body.get("quote") or {})
     terms = own_terms(profile, inputs).model_dump(mode="json")
-    return {"option": inputs.option, "start": inputs.start or "", **terms}
+    costs = {f"{COST}{role}": cost for role, cost in terms.pop("cost_per_h").items()}
+    return {"option": inputs.option, "start": inputs.start or "", **terms, **costs}
 
 
 def change_inputs(body: Mapping[str, Any], was: Mapping[str, Any], new: Mapping[str, Any], profile: Profile) -> Edit:
@@ -91,10 +93,14 @@ def change_inputs(body: Mapping[str, Any], was: Mapping[str, Any], new: Mapping[
     for name, value in wanted.items():
         if name in ("option", "start"):
             held[name] = value or None
+        elif name.startswith(COST):
+            costs = {**(terms.get("cost_per_h") or {}), name.removeprefix(COST): value}
+            terms["cost_per_h"] = {role: cost for role, cost in costs.items() if cost != shop[COST + role]}
         elif value == shop[name]:
             terms.pop(name, None)
         else:
             terms[name] = value
+    terms = {name: value for name, value in terms.items() if value != {}}
     kept = {name: value for name, value in {**held, "terms": terms}.items() if value not in (None, {})}
     checked(kept, profile)
     return Edit({**body, "quote": kept}, f"quote: {', '.join(map(word, wanted))} changed")
@@ -110,4 +116,6 @@ def checked(raw: Mapping[str, Any], profile: Profile) -> None:
 
 def word(name: str) -> str:
     """Return how an input is called in a line of the history."""
+    if name.startswith(COST):
+        return f"cost of an hour of a {name.removeprefix(COST)}"
     return WORDS.get(name, name.removesuffix("_percent").replace("_", " "))

@@ -19,9 +19,15 @@ GAP = 2
 
 def quote_text(quote: Quote) -> str:
     """Return the whole quote as text, two pages, no line over 80 columns."""
+    first, second = page_texts(quote)
+    return "\n".join([first, page_line(1), second, page_line(2)]) + "\n"
+
+
+def page_texts(quote: Quote) -> tuple[str, str]:
+    """Return the two pages as text."""
     first = [*heading(quote), "", *wrapped(kind_line(quote)), "", *option_table(quote), "", *view_lines(quote)]
     second = [*sums_lines(quote), *scope_text(quote), *text_blocks(quote), *signature(quote)]
-    return "\n".join([*first, page_line(1), *second, page_line(2)]) + "\n"
+    return "\n".join(first), "\n".join(second)
 
 
 def page_line(page: int) -> str:

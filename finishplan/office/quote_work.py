@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime, time
 
+from finishplan.errors import BadValue
 from finishplan.office.inputs import own_terms, read_inputs, start_of
 from finishplan.office.options import OPTIONS, Option, option
 from finishplan.office.quote import Quote, make_quote, option_days
 from finishplan.office.quote_price import checked_currency
-from finishplan.office.schedule import Days
+from finishplan.office.schedule import Days, due_date
 from finishplan.office.terms import read_figures
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
-Told = Callable[[int, int, str], None]
-"""Is told how many of how many steps are done, and what comes next."""
+Told = Callable[[float, str], None]
+"""Is told what share of the work is done, and what comes next."""
 
 
 def work_up_quote(
@@ -45,7 +46,29 @@ def work_up_quote(
     return quote, plan is not None and plan.all_go
 
 
+QUIET_S = 1.0
+"""For so long nothing is said of the work."""
+
+
+def is_long(begun_s: float, now_s: float) -> bool:
+    """Tell whether work has gone on so long that how far it is should be shown."""
+    return now_s - begun_s > QUIET_S
+
+
 def tell(told: Told | None, done: int, steps: int, what: str) -> None:
     """Tell how far the work is, where somebody listens."""
     if told is not None:
-        told(done, steps, what)
+        told(done / steps, what)
+
+
+def without_past_due(job: Job, day: date) -> tuple[Job, str]:
+    """Return a job without a due date that cannot be met any more or is no day, and the sentence that says so."""
+    start = start_of(read_inputs(job.quote)) or day
+    try:
+        found = due_date(job.due)
+    except BadValue as error:
+        return job.model_copy(update={"due": None}), str(error)
+    if found is None or found >= start:
+        return job, ""
+    return job.model_copy(update={"due": None}), str(BadValue(
+        "due", found.isoformat(), f"it is before {start.isoformat()}, when work would start; give a later day"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens import bench_page, jobs_page, plan_page, safety_page, shop_page, survey_page
+from finishplan.screens import bench_page, jobs_page, plan_page, quote_page, safety_page, shop_page, survey_page
 from finishplan.screens.parts import going, look
 from finishplan.screens.parts.guard import guarded
 
@@ -13,6 +13,7 @@ PAGES = {
     "Survey": survey_page.page,
     "Plan": plan_page.page,
     "Bench": bench_page.page,
+    "Quote": quote_page.page,
     "Safety": safety_page.page,
     "Shop": shop_page.page,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any
 
@@ -11,7 +12,19 @@ from finishplan.errors import BadValue, FinishplanError
 from finishplan.office.inputs import change_inputs, laid_over, values_of
 from finishplan.office.labour import total_minutes
 from finishplan.office.quote_text import table_rows
-from finishplan.office.quote_work import work_up_quote
+from finishplan.office.quote_work import without_past_due, work_up_quote
+from finishplan.office.typed_inputs import (
+    code,
+    due,
+    lines_of,
+    number,
+    number_text,
+    rate,
+    read_number,
+    read_taxes,
+    taxes_text,
+    whole,
+)
 from finishplan.records.files import demo_job_path, demo_shop_path, read_file
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey.edits import EditClash
@@ -101,7 +114,47 @@ def test_the_hours_at_risk_are_those_of_the_labour_table() -> None:
 
 
 def test_progress_is_told_step_by_step() -> None:
-    told: list[tuple[int, int, str]] = []
+    told: list[tuple[float, str]] = []
     work_up_quote(read_job_dict(BODY), shop(), DAY, told=lambda *step: told.append(step))
-    assert [done for done, _, _ in told] == list(range(6)) and {steps for _, steps, _ in told} == {6}
-    assert told[0][2] == "buff only: the plan"
+    assert [share for share, _ in told] == [k / 6 for k in range(6)]
+    assert told[0][1] == "buff only: the plan"
+
+
+def test_a_due_date_that_is_past_or_no_day_is_left_out_with_a_sentence() -> None:
+    for day, said in (("2026-05-01", "when work would start"), ("soon", "write the day as 2026-05-31")):
+        job, told = without_past_due(read_job_dict({**BODY, "due": day}), DAY)
+        assert job.due is None and said in told
+    job, told = without_past_due(read_job_dict({**BODY, "due": "2026-06-01"}), DAY)
+    assert (job.due, told) == ("2026-06-01", "")
+
+
+def test_the_cost_of_an_hour_is_kept_by_role() -> None:
+    body = typed(BODY, **{"cost_per_h.finisher": 61.0})
+    assert body["quote"]["terms"] == {"cost_per_h": {"finisher": 61.0}}
+    assert values_of(body, shop())["cost_per_h.finisher"] == 61.0
+    assert "quote" not in str(typed(body, **{"cost_per_h.finisher": None})["quote"])
+
+
+@pytest.mark.parametrize(("read", "text", "said"), [
+    (number("margin"), "much", "margin is 'much'; type a number"),
+    (number("margin"), "nan", "type a number"),
+    (whole("valid days"), "2.5", "type a whole number"),
+    (rate("finisher"), "0", "type what an hour costs"),
+    (read_taxes, "VAT", "one tax a line"),
+    (read_taxes, "VAT -5", "0 to 100"),
+    (read_taxes, "VAT 500", "0 to 100"),
+    (read_taxes, "VAT 5 (wine)", "choose among: labour"),
+    (due(lambda: DAY), "2026-05-31", "it is before today"),
+    (due(lambda: DAY), "soon", "write the day as 2026-05-31"),
+])
+def test_what_cannot_be_read_is_one_sentence(read: Any, text: str, said: str) -> None:
+    with pytest.raises(BadValue, match=re.escape(said)):
+        read(text)
+
+
+def test_what_is_typed_comes_back_as_it_was() -> None:
+    taxes = "VAT 21\ncity tax 2.5 (labour, travel)"
+    assert taxes_text(read_taxes(taxes)) == taxes
+    for value in (0.0, 12.5, 1234567.89, 0.1):
+        assert read_number(number_text(value), "x") == value
+    assert due(lambda: DAY)(" ") is None and code(" eur ") == "EUR" and lines_of("a\n\n b ") == ["a", "b"]

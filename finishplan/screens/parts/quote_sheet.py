@@ -1,0 +1,73 @@
+"""The quote on the screen: the customer's pages as they print, the options side by side, labour and days."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from finishplan.office.labour import GROUPS
+from finishplan.office.quote import Quote
+from finishplan.office.quote_text import mark, page_texts, table_rows
+from finishplan.paper import office_words as words
+from finishplan.paper.labour_shares import shares_drawing, shares_words
+from finishplan.paper.quote_pdf import quote_pictures
+from finishplan.paper.schedule_bars import bars_words, day_bars
+from finishplan.paper.theme import SCREEN
+from finishplan.screens.parts.box import box
+from finishplan.screens.parts.markup import h, items, p, picture, put, table
+
+PAGES = "quote pages"
+
+
+def options(quote: Quote) -> None:
+    """Write the options, a column each, the chosen one with a star."""
+    heads = ("", *(mark(quote, option) for option in quote.options))
+    put("fp-wide fp-options", h(2, "Three ways to do it"),
+        table("The one with a star is written out for the customer.", heads,
+              [(name, *cells) for name, cells in table_rows(quote)]))
+
+
+def pages(quote: Quote, paper: str) -> None:
+    """Write the customer's pages as they print; drawn once as long as nothing changes."""
+    held = st.session_state.get(PAGES)
+    if held is None or held[0] is not quote or held[1] != paper:
+        held = (quote, paper, quote_pictures(quote, paper))
+        st.session_state[PAGES] = held
+    put("fp-paper", h(2, "The customer's pages"),
+        *(picture(drawn, said, "sheet") for drawn, said in zip(held[2], page_texts(quote), strict=False)))
+
+
+def labour(quote: Quote) -> None:
+    """Write the labour table of the chosen option, whole minutes that add up, and where they go."""
+    rows, total = words.labour_table(quote.main)
+    minutes = words.group_minutes(quote.main)
+    put("fp-panel", h(2, f"Time: {quote.chosen}"))
+    put("fp-curve", picture(shares_drawing(minutes, GROUPS, SCREEN), shares_words(minutes), "curve"))
+    box("Line by line", "quote_labour", lambda: put("fp-wide", table(
+        "Minutes of one person, to the minute.", words.LABOUR_HEADS, rows, numbers=(3,), total=total)))
+
+
+def days(quote: Quote) -> None:
+    """Write the days of the chosen option: ready date, bound and gap, bars, and the list."""
+    found = quote.main.days
+    if found is None:
+        return
+    put("fp-panel fp-days", h(2, "Days"), items(f"<li>{p(line)}</li>" for line in words.days_lines(found)),
+        picture(day_bars(found, SCREEN), bars_words(found)))
+    box("Who does what when", "quote_days", lambda: put(
+        "fp-wide", table("By the clock.", words.DAYS_HEADS, words.task_rows(found), numbers=(3,)),
+        *(p(note, "quiet small") for note in found.notes)))
+
+
+def owner(quote: Quote) -> None:
+    """Write, behind a switch and never on paper, cost, margin and the chance of a loss of every option."""
+    with st.container(key="quote_owner"):
+        if not st.toggle("Owner's view: cost, margin, chance of a loss", key="quote_owner_shown"):
+            return
+        put("fp-panel", h(2, "For the owner alone"),
+            p("Never printed, and in no file that goes out.", "quiet small"))
+        for option in quote.options:
+            rows = words.owner_rows(quote, option)
+            if rows:
+                put("fp-wide", h(3, option.name), table("", words.OWNER_HEADS, rows, numbers=(1,)))
+        put("fp-wide", table(f"Hours of: {quote.chosen}", words.ROLE_HEADS, words.role_rows(quote, quote.main),
+                             numbers=(1, 2)), *(p(note, "small") for note in quote.notes))
