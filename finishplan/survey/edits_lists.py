@@ -15,7 +15,7 @@ REMEDY = {"solvents": "name what is used", "hardware": "choose the task", "servi
 
 
 def add_entry(body: Body, field: str, entry: Mapping[str, Any]) -> Edit:
-    """Return the job with an entry at the end of a list, without what is not given; raises BadValue for an empty one."""
+    """Return the job with an entry put last in a list, without what is not given. Raises BadValue for an empty one."""
     made = {key: value for key, value in entry.items() if value not in (None, "", [], ())}
     if not made:
         raise BadValue(LISTS[field], "empty", REMEDY[field])
