@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from finishplan.errors import FinishplanError
 from finishplan.office.labour import LabourLine, labour
@@ -11,11 +11,15 @@ from finishplan.planning.materials import MaterialLine, materials
 from finishplan.planning.plan import make_plan
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
 from finishplan.planning.risk import DRAWS, audit
+from finishplan.planning.risk_model import figures_of
 from finishplan.planning.risk_result import Risk
 from finishplan.safety.as_json import caution_json
 from finishplan.safety.cautions import Caution, cautions
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
+
+if TYPE_CHECKING:
+    from finishplan.bench.spot_change import SpotChange
 
 PLAN_FORMAT = "finishplan-plan"
 PLAN_VERSION = 1
@@ -49,6 +53,9 @@ class Answer:
     before_test_spot: Beside | None = None
     """Where a test spot was entered: what it changed."""
     risk: Risk | None = None
+    spot_change: SpotChange | None = None
+    """Where a test spot was entered: depth, rate, spread, start and price before and after."""
+    plan_before_spot: Plan | None = None
 
     @property
     def labour_minutes(self) -> float:
@@ -78,16 +85,35 @@ def work_up(
         profile = profile.with_steps(sequence, "sequence")
     plan = make_plan(job, profile, favour, sequence, why=True)
     optimum = None if sequence is None else beside(plan, make_plan(job, profile, favour), "the best plan")
-    untested = None
-    if job.test_spot is not None:
-        before = make_plan(job.model_copy(update={"test_spot": None}), profile, favour, sequence)
-        untested = beside(plan, before, "before the test spot")
     lines = labour(job, plan)
     risk = with_risk(job, profile, plan, lines, draws, seed, sequence) if draws else None
+    untested, change, before = None, None, None
+    if job.test_spot is not None:
+        before = make_plan(without_spot(job), profile, favour, sequence)
+        untested = beside(plan, before, "before the test spot")
+        change = changed_by_spot(job, profile, plan, risk, before, sequence)
     return Answer(
         job, profile, plan, materials(plan, profile, job.fill.catalyst_percent), lines,
-        cautions(job, plan, profile), plan.notes, optimum, untested, risk,
+        cautions(job, plan, profile), plan.notes, optimum, untested, risk, change, before,
     )
+
+
+def without_spot(job: Job) -> Job:
+    """Return the job as it was before its test spot."""
+    return job.model_copy(update={"test_spot": None})
+
+
+def changed_by_spot(
+    job: Job, profile: Profile, plan: Plan, risk: Risk | None, before: Plan, sequence: tuple[str, ...] | None
+) -> SpotChange:
+    """Return what the test spot of ``job`` changed; its price only where ``risk`` was worked out."""
+    from finishplan.bench.spot_change import spot_change  # only a test spot waits for the models of the bench log
+
+    risk_before = None
+    if risk is not None:
+        lines = labour(without_spot(job), before)
+        risk_before = with_risk(without_spot(job), profile, before, lines, risk.draws, risk.seed, sequence, False)
+    return spot_change(job, profile, plan, risk, before, risk_before, figures_of(profile.policy))
 
 
 def work_up_visit(
@@ -115,14 +141,14 @@ def work_up_visit(
 
 def with_risk(
     job: Job, profile: Profile, plan: Plan, lines: tuple[LabourLine, ...], draws: int, seed: int,
-    sequence: tuple[str, ...] | None,
+    sequence: tuple[str, ...] | None, readings: bool = True,
 ) -> Risk:
     """Return the audit of a plan by simulation; all that stands around the plan counts in its minutes and cost.
 
     That is allowances, hardware and supervision: the hours at risk are those of the labour table.
     """
     around = sum(line.minutes for line in lines if line.group != "plan")
-    return audit(job, profile, plan, seed, draws, allowance_min=around, sequence=sequence)
+    return audit(job, profile, plan, seed, draws, allowance_min=around, sequence=sequence, readings=readings)
 
 
 def beside(plan: Plan, other: Plan, what: str) -> Beside:
@@ -150,6 +176,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "two_limits": [asdict(move) for move in plan.two_limits],
         "beside_optimum": None if answer.beside_optimum is None else asdict(answer.beside_optimum),
         "before_test_spot": None if answer.before_test_spot is None else asdict(answer.before_test_spot),
+        "test_spot_change": None if answer.spot_change is None else asdict(answer.spot_change),
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
         "materials": [asdict(line) for line in answer.materials],
         "cautions": [caution_json(caution) for caution in answer.cautions],

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from finishplan import wording
 from finishplan.paper.risk_words import basis_words, risk_line, spread_words
-from finishplan.paper.why_words import close_words, limit_words
+from finishplan.paper.why_words import change_words, close_words, limit_words
 from finishplan.planning.next_reading import reading_words
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
 from finishplan.planning.risk_result import Levels
@@ -243,6 +243,9 @@ def why_lines(answer: Answer) -> list[str]:
         if other is not None:
             price = price_words(other.minutes, volume_words(other.film_um_m2), other.refers)
             lines += wrapped(f"this plan against {other.what}: {price}", "    ", "  ")
+    if answer.spot_change is not None:
+        for said in change_words(answer.spot_change):
+            lines += wrapped(f"test spot: {said}", "    ", "  ")
     return lines + curve_lines(plan)
 
 

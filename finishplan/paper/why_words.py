@@ -6,12 +6,16 @@ Every price is the difference of two exact plans of the whole job; nothing is re
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from finishplan import wording
 from finishplan.planning.result import AskingLess, CloseCall, LimitMove, PanelPlan, Plan, RunnerUp
 from finishplan.survey.choices import FAVOURS
 from finishplan.survey.job import Job
 from finishplan.workup import Beside
+
+if TYPE_CHECKING:
+    from finishplan.bench.spot_change import Depth, SpotChange
 
 FILM_JOB_UNIT = "cm3"
 RUNNER_HEADS = ("instead", "time", "film, um", "not dealt with")
@@ -148,10 +152,53 @@ def spot_steps_words(job: Job) -> str:
     return wording.sentence("; ".join(said))
 
 
-def spot_words(plan: Plan, before: Beside) -> tuple[str, ...]:
-    """Return what the test spot changed: the whole job, then each panel whose sequence is another."""
+def spot_words(plan: Plan, before: Beside, change: SpotChange | None = None) -> tuple[str, ...]:
+    """Return what the test spot changed: depth, start, rate, spread; the whole job; panels whose steps are others."""
     said = difference_words(before.minutes, before.film_um_m2, before.refers)
-    lines = [f"This plan against the one before the test spot: {said}."]
+    lines = [*(() if change is None else change_words(change)),
+             f"This plan against the one before the test spot: {said}."]
     changed = changed_panels(plan.panels, before)
     lines += [f"{name}: before {there}, now {here}." for name, there, here in changed]
     return tuple(lines if changed else [*lines, "The steps are the same on every panel."])
+
+
+def change_words(change: SpotChange) -> tuple[str, ...]:
+    """Return a test spot's before and after: depth, start, rate, spread of the minutes, safe time and cost."""
+    lines = [f"Depth before {span_words(change.before)}, now {span_words(change.after)}."]
+    if change.starts_before != change.starts_after:
+        there, here = (wording.step_short(step) if step else "no step" for step in
+                       (change.starts_before, change.starts_after))
+        lines.append(f"{change.panel}, {change.zone} began with {there}, now with {here}.")
+    if change.rate is not None:
+        seen = "tells no rate" if change.rate.seen is None else f"took {change.rate.seen:.2g} cm3/min"
+        lines.append(f"{wording.step_short(change.rate.step)} {seen}, the plan goes by {change.rate.in_use:.2g}: "
+                     f"{change.rate.why}.")
+    lines.append(f"The minutes of such jobs spread by {100 * change.minutes_cv_before:.0f} % of the middle before, by "
+                 f"{100 * change.minutes_cv_after:.0f} % now (assumed).")
+    return (*lines, *safe_words(change))
+
+
+def safe_words(change: SpotChange) -> tuple[str, ...]:
+    """Return the time and cost that 4 in 5 jobs stay under, before and after; nothing where none was drawn."""
+    if change.safe_minutes_before is None or change.safe_minutes_after is None:
+        return ()
+    there, here = (wording.minutes_words(m) for m in (change.safe_minutes_before, change.safe_minutes_after))
+    cost = ""
+    if change.safe_cost_before is not None and change.safe_cost_after is not None:
+        cost = (f"; labour under {wording.least_words(change.safe_cost_before)} before, "
+                f"{wording.least_words(change.safe_cost_after)} now")
+    return (f"4 in 5 such jobs stayed under {there} before, under {here} now{cost}.",)
+
+
+def span_words(depth: Depth | None) -> str:
+    """Return a depth with its range.
+
+    >>> span_words(None)
+    'no depth for this kind'
+    """
+    if depth is None:
+        return "no depth for this kind"
+    planned = wording.depth_words(depth.planning_um, depth.source)
+    if depth.low_um == depth.high_um:
+        return f"{planned} um"
+    return f"{wording.removal_words(depth.low_um)} to {wording.removal_words(depth.high_um)} um, planned with {planned}"

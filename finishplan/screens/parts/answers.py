@@ -8,17 +8,19 @@ from typing import TypeVar
 
 import streamlit as st
 
+from finishplan.bench.spot_change import SpotChange
 from finishplan.planning.risk import DRAWS
 from finishplan.planning.risk_result import Risk
 from finishplan.records.files import read_job_bytes, read_shop_bytes
 from finishplan.screens.parts import kept
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.job import Job, read_job_dict
-from finishplan.workup import SEED, Answer, with_risk, work_up
+from finishplan.workup import SEED, Answer, changed_by_spot, with_risk, work_up
 
 ANSWER = "answer"
 """Answers already worked out, by what was open: going back to an earlier choice shows at once."""
 RISK = "risk"
+SPOT = "spot change"
 MOST_KEPT = 8
 MANY_PANELS, MANY_DEFECTS = 25, 60
 """From here on a plan takes over a second."""
@@ -50,6 +52,20 @@ def answer_of(source: Source) -> Answer:
 def risk_of(source: Source) -> Risk:
     """Return how sure the plan of what is open is: it takes longer than the plan, so it is asked for apart."""
     return once(RISK, source, audited)
+
+
+def spot_of(source: Source) -> SpotChange | None:
+    """Return what a test spot moved, with the safe time and cost; None without a test spot."""
+    return once(SPOT, source, priced_spot)
+
+
+def priced_spot(source: Source) -> SpotChange | None:
+    """Work out ``spot_of``."""
+    answer = answer_of(source)
+    if answer.plan_before_spot is None:
+        return None
+    return changed_by_spot(answer.job, answer.profile, answer.plan, risk_of(source), answer.plan_before_spot,
+                           source.sequence or None)
 
 
 def once(name: str, source: Source, work: Callable[[Source], T]) -> T:

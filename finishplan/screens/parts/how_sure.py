@@ -6,6 +6,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from finishplan.paper import risk_words as words
+from finishplan.paper import why_words
 from finishplan.planning.risk_result import Risk
 from finishplan.screens.parts import answers
 from finishplan.screens.parts.answers import Source
@@ -25,9 +26,11 @@ def reserve() -> DeltaGenerator:
 
 def fill(place: DeltaGenerator, source: Source, currency: str) -> None:
     """Work it out and write it into its place."""
-    risk = answers.risk_of(source)
+    risk, spot = answers.risk_of(source), answers.spot_of(source)
     with place.container():
         content(risk, currency)
+        if spot is not None:
+            put("fp-notes", h(3, "The test spot in time and money"), *(p(said) for said in why_words.safe_words(spot)))
 
 
 def content(risk: Risk, currency: str) -> None:

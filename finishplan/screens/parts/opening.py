@@ -11,7 +11,7 @@ from finishplan.planning.typed_sequence import read_typed_sequence
 from finishplan.records.files import as_text, demo_job_path, demo_shop_path
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import kept
-from finishplan.screens.parts.answers import ANSWER, RISK, Source
+from finishplan.screens.parts.answers import ANSWER, RISK, SPOT, Source
 from finishplan.screens.parts.answers import answer_of as answer_of
 from finishplan.screens.parts.guard import callback
 
@@ -61,7 +61,7 @@ def close_all() -> None:
     """Leave what is open, and forget what was made of it."""
     forget()
     kept.close_job()
-    for name in (OPEN, ANSWER, RISK):
+    for name in (OPEN, ANSWER, RISK, SPOT):
         st.session_state.pop(name, None)
 
 

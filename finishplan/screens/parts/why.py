@@ -50,7 +50,7 @@ def test_spot(answer: Answer) -> None:
     before = answer.before_test_spot
     if before is None:
         return
-    lines = (words.spot_steps_words(answer.job), *words.spot_words(answer.plan, before))
+    lines = (words.spot_steps_words(answer.job), *words.spot_words(answer.plan, before, answer.spot_change))
     put("fp-panel", h(2, "What the test spot changed"), p(words.spot_place_words(answer.job), "name"),
         *(p(line) for line in lines))
     st.button("Undo: take the test spot out", key=TEST_SPOT, on_click=replan.test_spot_out, args=(TEST_SPOT,))
