@@ -6,7 +6,7 @@ gloss does not see, by the image of a straight grid in the face.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -108,6 +108,21 @@ def read_found(raw: Any) -> Found:
         raise say_first(error, raw, Found) from None
     check_angle(found)
     return found
+
+
+def typed_found(panel: str, typed: Mapping[str, Any]) -> Found:
+    """Return the finding of what is typed so far, field by field; gloss only once both readings are there.
+
+    ``typed`` holds any of angle_deg, face_gu, neighbour_gu, image_rating, leftovers_as_agreed, photos_after and
+    note. Raises a FinishplanError for what cannot be.
+    """
+    pair = {name: typed.get(name) for name in GlossPair.model_fields}
+    whole = all(value is not None for value in pair.values())
+    rest = {name: typed[name] for name in ("image_rating", "leftovers_as_agreed", "photos_after", "note")
+            if typed.get(name) is not None}
+    if "photos_after" in rest:
+        rest["photos_after"] = tuple(rest["photos_after"])
+    return read_found({"panel": panel, "gloss": pair if whole else None, **rest})
 
 
 def check_angle(found: Found) -> None:

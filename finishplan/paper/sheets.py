@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from finishplan.bench.inspection import Found
 from finishplan.bench.sheet import sheets_of
@@ -73,14 +73,17 @@ def hand_over_pdf(
 
 
 def inspection_pdf(
-    answer: Answer, paper: str = "A4", revision: Revision = None, found: Sequence[Found] = ()
+    answer: Answer, paper: str = "A4", revision: Revision = None, found: Sequence[Found] = (),
+    photo_names: Mapping[str, str] | None = None,
 ) -> bytes:
     """Return the inspection form with the care page as PDF, filled in as far as ``found`` goes.
+
+    ``photo_names`` are the names of photos that the job lists by their fingerprint.
 
     Raises UnknownName for the paper or for a finding on a panel that the job has not, and PaperError.
     """
     filled = any(is_filled(panel) for panel in answer.plan.panels)
     care = Section("Care", head_name(answer.job.title), (make.title(f"Care: {answer.job.title}"),
                                                          *care_blocks(filled)))
-    sections = (inspection_section(answer, found), care)
+    sections = (inspection_section(answer, found, photo_names), care)
     return pdf_of(Document(f"Inspection: {answer.job.title}", revision, sections), paper)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from finishplan import wording
 from finishplan.bench.columns import fitted
@@ -32,8 +32,13 @@ MOST_PHOTOS = 12
 """Photos named on one panel; more are counted."""
 
 
-def inspection_section(answer: Answer, found: Sequence[Found] = ()) -> Section:
-    """Return the inspection form, filled in as far as ``found`` goes; raises UnknownName for a strange panel."""
+def inspection_section(
+    answer: Answer, found: Sequence[Found] = (), photo_names: Mapping[str, str] | None = None
+) -> Section:
+    """Return the inspection form, filled in as far as ``found`` goes; raises UnknownName for a strange panel.
+
+    ``photo_names`` are the names of photos that the job lists by their fingerprint.
+    """
     by_panel = found_by_panel(answer.job, found)
     blocks = [
         make.title(f"Inspection: {answer.job.title}",
@@ -43,7 +48,7 @@ def inspection_section(answer: Answer, found: Sequence[Found] = ()) -> Section:
         make.heading("How it is judged"), make.items(rules()),
     ]
     for of in agreed(answer.job, answer.plan):
-        form = panel_blocks(of, by_panel.get(of.panel))
+        form = panel_blocks(of, by_panel.get(of.panel), photo_names or {})
         blocks += [make.group(form)] if len(of.leftovers) <= MOST_LEFT else form
     blocks += [make.heading("Accepted as it stands, with what is written above"),
                make.sign(("finisher", 1), ("date", 0.5)), make.sign(("customer", 1), ("date", 0.5))]
@@ -63,7 +68,7 @@ def rules() -> list[str]:
     ]
 
 
-def panel_blocks(of: Agreed, found: Found | None) -> list[Block]:
+def panel_blocks(of: Agreed, found: Found | None, names: Mapping[str, str]) -> list[Block]:
     """Return the form of one panel."""
     asked = f"; {of.target_gu:.0f} GU asked for" if of.target_gu is not None else ""
     blocks = [make.heading(of.panel),
@@ -74,8 +79,9 @@ def panel_blocks(of: Agreed, found: Found | None) -> list[Block]:
         blocks.append(make.text("Nothing is agreed to stay."))
     if not of.worked and found is None:
         blocks.append(make.text("Not worked on: looked at only for what the work beside it left there."))
-    photos = found.photos_after if found else ()
-    blocks += [figures_table(found), photo_table(of.photos_before, photos)]
+    before, after = ([names.get(photo, photo) for photo in photos]
+                     for photos in (of.photos_before, found.photos_after if found else ()))
+    blocks += [figures_table(found), photo_table(before, after)]
     if found is not None:
         blocks += verdict_blocks(inspect(found, of), found)
         if found.signed:

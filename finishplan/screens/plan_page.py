@@ -14,6 +14,7 @@ from finishplan.screens.parts import (
     going,
     guard,
     how_sure,
+    inspect_all,
     numbers,
     opening,
     panel_choices,
@@ -58,6 +59,7 @@ def page() -> None:
     whole_job.cautions(answer)
     whole_job.notes(answer)
     numbers.numbers(answer)
+    inspect_all.inspection(answer, source)
     how_sure.fill(place, source, answer.profile.file.currency or "")
 
 
