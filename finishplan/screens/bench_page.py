@@ -34,6 +34,7 @@ def page() -> None:
     look_survey.put_on()
     bench_look.put_on()
     telling.begin()
+    bench_close.leave()
     if kept.current() is None:
         door()
         return

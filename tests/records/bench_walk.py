@@ -64,30 +64,33 @@ class Walk:
     def begin(self) -> None:
         bench_work.begin(self.store, self.bench(), "F1", self.now)
 
-    def read(self, um: float, spot: int | None, task: Task, beside: int | None = None) -> None:
+    def read(
+        self, um: float, spot: int | None, task: Task, beside: int | None = None, bench: AtBench | None = None
+    ) -> None:
         values = {"um": um, "spot": spot, "beside": beside}
         raw = {"kind": "reading", "panel": task.panel, "zone": task.zones[0], "step": task.step,
                "values": {name: value for name, value in values.items() if value is not None}}
-        assert bench_work.add_line(self.store, self.bench(), raw, "F1", self.now, sure=True).kept
+        assert bench_work.add_line(self.store, bench or self.bench(), raw, "F1", self.now, sure=True).kept
 
-    def do(self, task: Task) -> None:
+    def do(self, task: Task, bench: AtBench | None = None) -> None:
         """Do one task as it should be done."""
+        bench = bench or self.bench()
         if task.hold is not None:
-            out = bench_signed.sign_holds(self.store, self.bench(), [task], "F2", PIN, self.now)
+            out = bench_signed.sign_holds(self.store, bench, [task], "F2", PIN, self.now)
         elif task.check is not None:
             for spot, um in self.film[(task.panel, task.zones[0])].items():
-                self.read(um, spot, task)
+                self.read(um, spot, task, bench=bench)
             return
         else:
-            self.work(task)
-            out = bench_work.finish_task(self.store, self.bench(), task, "F1", self.now,
+            self.work(task, bench)
+            out = bench_work.finish_task(self.store, bench, task, "F1", self.now,
                                          task.minutes or None, 1 if task.step.startswith("P") else 0)
         assert out.kept, out
 
-    def work(self, task: Task) -> None:
+    def work(self, task: Task, bench: AtBench | None = None) -> None:
         if task.what != "step":
             return
-        step = next(s for s in self.bench().course.panel(task.panel).steps if s.step == task.step)
+        step = next(s for s in (bench or self.bench()).course.panel(task.panel).steps if s.step == task.step)
         for part in step.zones:
             taken = part.removal_um + self.more_um.get((task.panel, task.step), 0.0)
             film = self.film[(task.panel, part.zone)]
@@ -104,6 +107,6 @@ class Walk:
                 continue
             if until and bench.where.next.key.startswith(until):
                 return bench
-            self.do(bench.where.next)
+            self.do(bench.where.next, bench)
             self.now += timedelta(minutes=bench.where.next.minutes)
         raise AssertionError("no end")

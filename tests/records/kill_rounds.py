@@ -26,9 +26,11 @@ from typing import NoReturn
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+from bench_walk import Walk, demo, people
 from store_examples import at, job, png, readings, with_reading
 
-from finishplan.records import backup, bench_log, photos, restore, where
+from finishplan.records import backup, bench_log, bench_timers, photos, restore, signatures, where
+from finishplan.records.at_bench import at_bench
 from finishplan.records.store import Store, open_store
 
 LONGEST_WAIT_S = 20.0
@@ -139,10 +141,43 @@ def check_starts(store: Store, noted: list[str]) -> None:
         shutil.rmtree(folder)
 
 
+def write_bench(store: Store, note: Note) -> None:
+    """Walk a part of the demo: signatures, readings, timers, a step, over and over with what is logged set aside."""
+    people(store)
+    job_id = demo(store, ("front lid flap",))
+    walk = Walk(store, job_id, at())
+    walk.begin()
+    note(f"{job_id} {len(walk.bench().lines)} 0")
+    while True:
+        bench = walk.bench()
+        task = bench.where.next
+        if task is None or bench.where.finished:
+            walk = Walk(store, demo(store, ("front lid flap",)), at())
+            walk.begin()
+            continue
+        bench_timers.start_timer(store, walk.job_id, task.key, walk.now)
+        walk.do(task, bench)
+        signed = len(signatures.signatures_of(store, walk.job_id, "hold"))
+        note(f"{walk.job_id} {len(walk.bench().lines)} {signed} {task.key.replace(' ', '_')}")
+
+
+def check_bench(store: Store, noted: list[str]) -> None:
+    """Look that every line and signature told as kept is there, that the bench can be opened, and tasks are whole."""
+    for line in noted:
+        job_id, lines, signed, *task = line.split()
+        bench = at_bench(store, job_id, at())
+        assert len(bench.lines) >= int(lines), "an acknowledged line of the bench is lost"
+        assert len(signatures.signatures_of(store, job_id, "hold")) >= int(signed), "a signature is lost"
+        assert set(task) <= {key.replace(" ", "_") for key in bench.where.done}, "a task that was done is open again"
+    for row in store.jobs(limit=500).rows:
+        numbers = [line.number for line in at_bench(store, row.id, at()).lines]
+        assert numbers == list(range(1, len(numbers) + 1))
+
+
 KINDS: dict[str, tuple[Callable[[Store, Note], None], Callable[[Store, list[str]], None]]] = {
     "save": (write_saves, check_saves), "log": (write_log, check_log), "photo": (write_photos, check_photos),
     "backup": (write_backups, check_backups), "restore": (write_restores, check_restores),
-    "migrate": (write_starts, check_starts),
+    "migrate": (write_starts, check_starts), "bench": (write_bench, check_bench),
 }
 
 

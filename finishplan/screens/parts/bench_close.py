@@ -45,6 +45,12 @@ def show(bench: AtBench) -> None:
                   on_click=telling.beside(bench_now.PLACE)(_enter))
 
 
+def leave() -> None:
+    """Go to the survey of the next job, where one was just started from a record."""
+    if st.session_state.pop(STARTED, False):
+        going.go("Survey")
+
+
 def write(card: Card) -> None:
     """Write the card: who, what, and every zone's film."""
     rows = [(row.panel, row.zone, row.film, row.taken, row.services) for row in card.rows]
@@ -58,8 +64,6 @@ def _enter() -> None:
 
 def after(bench: AtBench, entered: Opened) -> None:
     """Show the card that was entered, its PDF, and the next job on the same instrument."""
-    if st.session_state.pop(STARTED, False):
-        going.go("Survey")
     record = read_record(entered.body)
     put("", p(f"Entered by {entered.who} on {record.day}. The card stays in the instrument.", "lead"))
     write(card_in(record))

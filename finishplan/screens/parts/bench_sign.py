@@ -62,6 +62,7 @@ def form(bench: AtBench, label: str, done: Callable[[str, str, bool], Outcome]) 
 
 def _submit(done: Callable[[str, str, bool], Outcome], sure: bool) -> None:
     who, pin = str(st.session_state[SIGNER]), str(st.session_state[PIN] or "")
+    st.session_state[PIN] = ""
     st.session_state.pop(OWN, None)
     outcome = done(who, pin, sure)
     if outcome.asked:
