@@ -42,7 +42,6 @@ from finishplan.records.photos import flush_folder, picture
 from finishplan.records.schema import KEPT
 from finishplan.records.store import Store
 from finishplan.records.where import Where
-from finishplan.wording import counted
 
 LAST_BACKUP = "last backup"
 BACKUPS = "backups"
@@ -118,11 +117,12 @@ def brought_in(store: Store, name: str, data: bytes, at: datetime) -> Path:
 
 def backup_words(backup: Backup) -> str:
     """Return what a backup holds, in words."""
-    photos = f", {counted(backup.photos, 'photo')}" if backup.photos else ""
-    missing = f", without {counted(len(backup.missing), 'photo')} whose file was gone" if backup.missing else ""
-    held = counted(backup.documents, "job or shop", "jobs and shop")
-    return (f"{backup.made_at.astimezone():%d %b %Y, %H:%M}: {held}, {counted(backup.revisions, 'revision')}{photos}"
-            f"{missing}; {backup.size_bytes / 1e6:.1f} MB")
+    photos = f", {backup.photos} photos" if backup.photos else ""
+    missing = f", without {len(backup.missing)} photos whose files were gone" if backup.missing else ""
+    size = backup.size_bytes
+    told = f"{size / 1e6:.1f} MB" if size >= 1e6 else f"{max(1.0, size / 1e3):.0f} kB"
+    return (f"{backup.made_at.astimezone():%d %b %Y, %H:%M}: jobs and shop {backup.documents}, "
+            f"revisions {backup.revisions}{photos}{missing}; {told}")
 
 
 def last_backup(store: Store) -> datetime | None:

@@ -17,7 +17,6 @@ from finishplan.records.at_bench import plans_in_force
 from finishplan.records.bench_log import lines
 from finishplan.records.schema import document, log_line, log_mark
 from finishplan.records.store import Store
-from finishplan.reference import Sourced
 from finishplan.shop.figure_kinds import short_kind
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.wording import counted
@@ -94,14 +93,14 @@ def rate_rows(found: FromLogs, body: Mapping[str, Any], used: Profile) -> list[t
     rows: list[tuple[str, ...]] = []
     for step in used.steps:
         rate, taken = found.learned.rate(step.name), used.file.learned_rates.get(step.name)
-        source: Sourced = used.rate_figure(step, used.kind_of(step.name, step.source_kind))
         typed = given.get(step.name)
         rows.append((
             step.name, f"{shipped.step(step.name).removal_rate_cm3_per_min:.3g}",
             "\u2013" if typed is None else f"{own.step(step.name).removal_rate_cm3_per_min:.3g}",
             "\u2013" if rate is None or not rate.lines else f"{rate.learned:.3g} ({rate.low:.2g} to {rate.high:.2g})",
             "0" if rate is None else str(rate.lines), f"{step.removal_rate_cm3_per_min:.3g}",
-            f"measured here, {counted(taken.lines, 'line')}" if taken else short_kind(source.kind),
+            f"measured here, {counted(taken.lines, 'line')}" if taken
+            else short_kind(step.source_kind) if typed is None else "our own, typed",
         ))
     return rows
 

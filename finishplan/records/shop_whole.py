@@ -97,11 +97,14 @@ def gear_figures(used: Profile) -> list[ShopFigure]:
     gear = used.file.equipment
     mask = gear.get("respirator")
     held: Mapping[str, Any] = mask if isinstance(mask, Mapping) else {"mask": mask}
-    found = [ShopFigure(("equipment", name), words, None, gear.get(name), sort="flag") for name, words in GEAR.items()]
-    found.append(ShopFigure(("equipment", "respirator", "mask"), "Respirator", None, held.get("mask"), sort="choice",
-                            choices=dict.fromkeys(MASKS, "")))
-    return found + [ShopFigure(("equipment", "respirator", fact), TICKS[fact], None, held.get(fact), sort="flag")
-                    for fact in FACTS]
+    at = ("equipment", "respirator")
+    return [
+        *(ShopFigure(("equipment", name), words, None, gear.get(name), sort="flag", ours=True)
+          for name, words in GEAR.items()),
+        ShopFigure((*at, "mask"), "Respirator", None, held.get("mask"), sort="choice", choices=dict.fromkeys(MASKS, ""),
+                   ours=True),
+        *(ShopFigure((*at, fact), TICKS[fact], None, held.get(fact), sort="flag", ours=True) for fact in FACTS),
+    ]
 
 
 def limit_figures(used: Profile, name: str) -> list[ShopFigure]:
@@ -109,11 +112,12 @@ def limit_figures(used: Profile, name: str) -> list[ShopFigure]:
     entry = used.file.local_limits[name]
     held: Mapping[str, Any] = entry if isinstance(entry, Mapping) else {}
     at = ("local_limits", name)
-    found = [ShopFigure((*at, key), words, None, held.get(key), str(held.get("unit", "")), sort="number")
+    found = [ShopFigure((*at, key), words, None, held.get(key), str(held.get("unit", "")), sort="number", ours=True)
              for key, words in LIMIT_WORDS.items()]
     units = LIMIT_UNITS if name in substances() else {"mg/m3": LIMIT_UNITS["mg/m3"]}
-    found.append(ShopFigure((*at, "unit"), "Unit", None, held.get("unit"), sort="choice", choices=units, needed=True))
-    return [*found, ShopFigure((*at, "source"), "Where it is from", None, held.get("source"))]
+    found.append(ShopFigure((*at, "unit"), "Unit", None, held.get("unit"), sort="choice", choices=units, ours=True,
+                            needed=True))
+    return [*found, ShopFigure((*at, "source"), "Where it is from", None, held.get("source"), ours=True)]
 
 
 def new_limit(kind: str, value: float | None, unit: str) -> dict[str, Any]:

@@ -44,6 +44,8 @@ class ShopFigure:
     choices: Mapping[str, str] = field(default_factory=dict)
     whole: Mapping[str, Any] | None = None
     """The shipped group that is only valid whole."""
+    ours: bool = False
+    """Whether there is nothing to ship: only the shop itself can say it."""
     needed: bool = False
     """Whether the entry it is part of cannot be without it."""
 
@@ -189,6 +191,8 @@ def short_kind(kind: str) -> str:
 
 def side_words(figure: ShopFigure, own: Any, learned: str = "") -> str:
     """Return shipped, learned and used side by side, each with where it comes from, as one line."""
+    if figure.ours:
+        return ""
     empty = said_value(figure, figure.shipped) == "\u2013"
     kind = f" ({short_kind(figure.kind)})" if figure.kind and not empty else ""
     parts = ["Nothing is shipped" if empty else f"Shipped {said_value(figure, figure.shipped)}{kind}"]

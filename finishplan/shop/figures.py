@@ -161,7 +161,7 @@ def shop_figures(used: Profile) -> list[ShopFigure]:
     return [
         ShopFigure((name,), label, getattr(shipped, name), getattr(now, name), units.get(name, ""), "",
                    "choice" if name in choices else sort_of(ShopFile.model_fields[name].annotation),
-                   choices.get(name, {}))
+                   choices.get(name, {}), ours=getattr(shipped, name) in (None, ""))
         for name, label in SHOP_WORDS.items()
     ]
 
@@ -172,7 +172,7 @@ def person_figures(used: Profile, who: str) -> list[ShopFigure]:
     words = {"name": "Name", "role": "Role", "rate_per_h": "An hour costs us"}
     return [
         ShopFigure(("people", (("id", who),), name), label, Person.model_fields[name].default or None,
-                   getattr(person, name), choices=ROLES if name == "role" else {},
+                   getattr(person, name), choices=ROLES if name == "role" else {}, ours=True,
                    sort="choice" if name == "role" else sort_of(Person.model_fields[name].annotation))
         for name, label in words.items()
     ]
@@ -182,13 +182,13 @@ def price_figures(used: Profile, item: str) -> list[ShopFigure]:
     """Return what a pack of a thing holds and costs."""
     price, unit = used.file.prices[item], "sheets" if item.startswith("sheet ") else ""
     return [ShopFigure(("prices", item, "pack"), "A pack holds (sheets, grams or pieces)", None, price.pack, unit,
-                       sort="number", needed=True),
-            ShopFigure(("prices", item, "price"), "A pack costs", 0.0, price.price, sort="number")]
+                       sort="number", ours=True, needed=True),
+            ShopFigure(("prices", item, "price"), "A pack costs", 0.0, price.price, sort="number", ours=True)]
 
 
 def hours_figures(used: Profile) -> list[ShopFigure]:
     """Return the working hours of each day of the week."""
-    return [ShopFigure(("hours", day), words, None, used.file.hours.get(day), sort="hours")
+    return [ShopFigure(("hours", day), words, None, used.file.hours.get(day), sort="hours", ours=True)
             for day, words in DAY_WORDS.items()]
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from finishplan.errors import BadValue, FinishplanError
 from finishplan.survey.edits import Body, Edit, EditClash, Entry, value_words, zone_at
-from finishplan.wording import counted
+from finishplan.wording import number_words
 
 LISTS = {"solvents": "solvent", "hardware": "hardware", "services": "service"}
 """Lists of a job whose entries are added and taken out one by one, and what an entry is called."""
@@ -82,9 +82,11 @@ def list_title(body: Body, field: str, words: str) -> str:
 
     >>> list_title({}, "solvents", "Solvents"), list_title({"solvents": [{}]}, "solvents", "Solvents")
     ('Solvents: none', 'Solvents: one')
+    >>> list_title({"hardware": [{}, {}]}, "hardware", "Hardware")
+    'Hardware: two'
     """
     count = len(body.get(field) or ())
-    return f"{words}: {counted(count, '').strip() if count else 'none'}"
+    return f"{words}: {number_words(count) if count else 'none'}"
 
 
 def target(was: Mapping[str, Any] | None, typed: Mapping[str, Any]) -> Entry:

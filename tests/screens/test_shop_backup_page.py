@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -91,7 +92,9 @@ def test_a_damaged_database_is_put_aside_and_a_backup_takes_its_place(kept_store
 def test_two_backups_within_a_second_have_names_of_their_own(kept_store: Store) -> None:
     one, two = backup.made_in_folder(kept_store, AT), backup.made_in_folder(kept_store, AT.replace(microsecond=7))
     assert one.path != two.path and len(backup.backups_in(one.path.parent)) == 2
-    assert backup.backup_words(one).endswith(f"; {one.size_bytes / 1e6:.1f} MB")
+    assert backup.backup_words(one).endswith(f"jobs and shop 0, revisions 0; {one.size_bytes / 1e3:.0f} kB")
+    assert backup.backup_words(replace(one, size_bytes=2_340_000, photos=2, missing=("a",))).endswith(
+        "revisions 0, 2 photos, without 1 photos whose files were gone; 2.3 MB")
 
 
 @pytest.mark.parametrize("fault", [

@@ -78,7 +78,7 @@ def test_a_value_is_one_revision_and_goes_back_singly_and_by_undo(shop: Shop, ke
     assert [line.wording for line in kept_store.history(SHOP_ID, 2)] == [
         "P600, Scratch depth: 6 um", "P600, Change to it: 4.5 min"]
     assert "used 4.5 min, our own." in words(app)
-    back = [b for b in app.button if b.label == "Back to shipped"]
+    back = [b for b in app.button if b.label == "As shipped"]
     assert len(back) == 2
     next(b for b in back if "change_min" in str(b.key)).click().run()
     assert body(kept_store)["steps"] == [{"step": Q, "scratch_depth_um": 6.0}]

@@ -88,4 +88,5 @@ def test_shipped_learned_and_used_stand_side_by_side_with_their_kind() -> None:
     assert side_words(rate, 1.2, "learned 1.3, not used") == (
         "Shipped 0.924 cm3/min (assumed); learned 1.3, not used; used 1.2 cm3/min, our own.")
     assert "our own 1.2 cm3/min waits behind it" in side_words(rate, 1.2, "learned 1.3 in use")
-    assert side_words(ShopFigure(("x",), "Name"), None) == "Nothing is shipped."
+    assert side_words(ShopFigure(("x",), "Noise"), None) == "Nothing is shipped."
+    assert side_words(ShopFigure(("x",), "Name", ours=True), "Bench") == ""

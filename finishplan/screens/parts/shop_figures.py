@@ -32,7 +32,7 @@ def row(shop: shop_doing.Shop, figure: ShopFigure, learned: str = "") -> None:
     with words:
         put("fp-beside", p(side_words(figure, own, learned), "small quiet" if own is None else "small"))
     if own is not None and not figure.needed:
-        back.button("Back to shipped", key=f"back {key}", width="stretch",
+        back.button("Empty it" if figure.ours else "As shipped", key=f"back {key}", width="stretch",
                     on_click=telling.beside(figure.name)(shop_doing.reset), args=(figure,))
     telling.show_trouble(figure.name)
 
@@ -51,7 +51,7 @@ def _box(figure: ShopFigure, key: str) -> None:
         options = ["", *figure.choices]
         held = st.session_state[key]
         st.selectbox(figure.title, options if held in options else [*options, held],
-                     format_func=lambda name: _choice(figure, name) or empty, **given)
+                     format_func=lambda name: _choice(figure, name) or _unsaid(figure, empty), **given)
     elif figure.sort in ("lines", "taxes"):
         st.text_area(figure.title, max_chars=4000, height=110, **given)
     else:
@@ -61,3 +61,7 @@ def _box(figure: ShopFigure, key: str) -> None:
 def _choice(figure: ShopFigure, name: str) -> str:
     meaning = figure.choices.get(name, "")
     return f"{name}: {meaning}" if meaning else name
+
+
+def _unsaid(figure: ShopFigure, empty: str) -> str:
+    return f"{figure.shipped} ({empty})" if figure.shipped else empty
