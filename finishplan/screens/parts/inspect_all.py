@@ -13,7 +13,6 @@ from finishplan.screens.parts import inspect_kept, inspect_panel, kept, telling
 from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import items, p, put
-from finishplan.screens.parts.plain import plain
 from finishplan.workup import Answer
 
 NOT_KEPT = "This job is only looked at: what is found is written on the printed form. Keep the job to type it in here."
@@ -38,7 +37,7 @@ def _inside(answer: Answer, source: Source) -> None:
     states = inspect_all(answer.job, answer.plan, found)
     put("fp-notes", p(_counted([one.state for one in states])), items(
         f"<li>{p(f'{one.panel}: {one.state}')}</li>" for one in states))
-    chosen = str(st.selectbox("Panel", known, key="inspect panel", format_func=plain))
+    chosen = str(st.selectbox("Panel", known, key="inspect panel"))
     fields = inspect_kept.typed(source.stored).get(chosen, {})
     of = next(one for one in agreed(answer.job, answer.plan) if one.panel == chosen)
     inspect_panel.panel(source.stored, of, fields, typed_found(chosen, fields))

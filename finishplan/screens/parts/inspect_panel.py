@@ -14,7 +14,6 @@ from finishplan.screens.parts import inspect_kept, kept, telling
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, items, p, put
-from finishplan.screens.parts.plain import plain
 
 PLACE = "inspection"
 OTHER = "somebody else"
@@ -87,7 +86,8 @@ def _taken(job_id: str, name: str, key: str) -> None:
     new, refused = [], []
     for sent in st.session_state[key] or ():
         try:
-            new.append(photos.add_photo(kept.store(), job_id, sent.getvalue(), sent.name, kept.who(), kept.now()).digest)
+            row = photos.add_photo(kept.store(), job_id, sent.getvalue(), sent.name, kept.who(), kept.now())
+            new.append(row.digest)
         except FinishplanError as error:
             refused.append(str(error))
     held_now = inspect_kept.typed(job_id).get(name, {}).get("photos_after") or []
@@ -105,7 +105,7 @@ def signing(job_id: str, name: str, found: Found) -> None:
         put("", p(f"Signed: {last.who}, {last.at.date().isoformat()}, at revision {last.revision}.{since}", "name"))
     people = {one.id: one for one in kept.shop_now().profile.file.people}
     left, right = st.columns(2)
-    left.selectbox("Who signs", [*people, OTHER], key="inspect who", format_func=lambda one: plain(
+    left.selectbox("Who signs", [*people, OTHER], key="inspect who", format_func=lambda one: (
         f"{one}, {people[one].name}" if one in people and people[one].name else str(one)))
     right.text_input(f"Name, for {OTHER}", key="inspect name", autocomplete="off", max_chars=120)
     st.button("Sign this panel", key="inspect_sign", type="primary", on_click=telling.beside(PLACE)(_sign),
