@@ -9,7 +9,7 @@ from decimal import Decimal
 from finishplan.office.quote import Quote, date_words
 from finishplan.office.quote_money import Totals, money_words, percent_words
 from finishplan.office.quote_price import PricedOption
-from finishplan.office.quote_words import days_words, outcome_words, risk_words, services_words
+from finishplan.office.quote_words import days_words, outcome_words, risk_words, services_words, words_by_view
 from finishplan.wording import DASH, film_words, listed, removal_words, sentence
 
 WIDTH = 80
@@ -72,6 +72,28 @@ def option_table(quote: Quote) -> list[str]:
 def mark(quote: Quote, option: PricedOption) -> str:
     """Return an option's name, with a star on the one written out overleaf."""
     return f"{option.name} *" if option.name == quote.chosen else option.name
+
+
+def short_rows(quote: Quote) -> list[tuple[str, list[str]]]:
+    """Return the rows of the table of options for jobs of many panels: shorter words, no row that says nothing."""
+    options = quote.options
+    shorter = {
+        "stays visible": [words_or_dash(words_by_view(o.option.stays_visible)) for o in options],
+        "film, um": [film_range(o) for o in options],
+    }
+    rows = [(name, shorter.get(name, cells)) for name, cells in table_rows(quote)]
+    return [(name, cells) for name, cells in rows if any(cell != DASH for cell in cells)]
+
+
+def film_range(option: PricedOption) -> str:
+    """Return film taken over all panels, and the least that is left over what has to stay, with its panel."""
+    worked = [film for film in option.option.film if film.taken_um > 0]
+    if len(worked) < 2:
+        return film_cell(option)
+    tight = min(worked, key=lambda film: film.left_um - film.keep_um)
+    taken = [removal_words(f(film.taken_um for film in worked)) for f in (min, max)]
+    return (f"takes {' to '.join(dict.fromkeys(taken))} on {len(worked)} panels; tightest {tight.panel}: leaves "
+            f"{film_words(max(0.0, tight.left_um))} of {film_words(tight.counted_um)}")
 
 
 def table_rows(quote: Quote) -> list[tuple[str, list[str]]]:

@@ -94,6 +94,13 @@ def outcome_words(outcomes: Sequence[Outcome], with_view: bool = False) -> str:
     return "; ".join(parts)
 
 
+def words_by_view(outcomes: Sequence[Outcome]) -> str:
+    """Return outcomes gathered by the place from which they are seen: shorter where many panels have the same."""
+    views = dict.fromkeys(seen_words(one) for one in outcomes)
+    return "; ".join(f"{view}: {outcome_words([one for one in outcomes if seen_words(one) == view])}"
+                     for view in views)
+
+
 def film_statements(option: Option) -> tuple[Statement, ...]:
     """Return the film statement of every panel that the option works."""
     most = option.profile.policy.services_most

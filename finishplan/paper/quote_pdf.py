@@ -6,10 +6,11 @@ All numbers and words are those of the text and the files: rows come from the of
 from __future__ import annotations
 
 from finishplan.office.quote import Quote, date_words
-from finishplan.office.quote_text import kind_line, mark, sum_rows, table_rows
+from finishplan.office.quote_text import kind_line, mark, short_rows, sum_rows, table_rows
+from finishplan.office.quote_words import services_words
 from finishplan.paper import pdf
 from finishplan.paper.pdf_blocks import Block, Document, Section
-from finishplan.wording import sentence
+from finishplan.wording import DASH, film_words, removal_words, sentence
 
 LAYOUT = "quote.typ"
 LOUD_ROW, LOUD_SUM = "price", "Total"
@@ -22,7 +23,13 @@ def quote_document(quote: Quote) -> Document:
     """Return the two pages of a quote."""
     foot = " · ".join(part for part in (quote.shop_name, number_words(quote), quote.title) if part)
     return Document(f"{sentence_word(quote.kind)}: {quote.title}", quote.revision, (
-        Section("quote", foot, tuple(first_page(quote))), Section("quote", foot, tuple(second_page(quote)))))
+        Section("quote", foot, (ways(first_page(quote), first_page(quote, short=True)),)),
+        Section("quote", foot, (ways(second_page(quote), second_page(quote, short=True)),))))
+
+
+def ways(*found: list[Block]) -> Block:
+    """Return one page set in several ways: the first that fits is printed, else the last over several pages."""
+    return {"is": "ways", "ways": [list(way) for way in found]}
 
 
 def quote_pdf(quote: Quote, paper: str = "A4") -> bytes:
@@ -51,18 +58,22 @@ def number_words(quote: Quote) -> str:
     return f"{sentence_word(quote.kind)} {number}{revision}"
 
 
-def first_page(quote: Quote) -> list[Block]:
-    """Return who, what, for whom and when; the options side by side; the price of the chosen one."""
+def first_page(quote: Quote, short: bool = False) -> list[Block]:
+    """Return who, what, for whom and when; the options side by side; the price of the chosen one.
+
+    ``short`` says the same of many panels in fewer words.
+    """
     shop = " · ".join(part for part in (quote.shop_name, quote.shop_place) if part) or "Our shop"
     about = quote.title if not quote.instrument else f"{quote.title} ({quote.instrument})"
     facts = [("For", quote.customer), ("Work", about), ("Day", date_words(quote.day, quote.locale)),
              ("Stands until", date_words(quote.valid_until, quote.locale))]
+    rows = short_rows(quote) if short else table_rows(quote)
     blocks: list[Block] = [
         {"is": "masthead", "shop": shop, "number": number_words(quote), "kind": sentence_word(quote.kind),
          "facts": [list(fact) for fact in facts if fact[1]]},
         text(kind_line(quote)), heading("Three ways to do it"),
         {"is": "options", "header": ["", *(mark(quote, option) for option in quote.options)], "loud": LOUD_ROW,
-         "rows": [[name, *cells] for name, cells in table_rows(quote)]},
+         "rows": [[name, *cells] for name, cells in rows]},
         text("* This option is written out: its price below, its scope overleaf."),
     ]
     if quote.main.totals is not None:
@@ -71,18 +82,18 @@ def first_page(quote: Quote) -> list[Block]:
     return blocks
 
 
-def second_page(quote: Quote) -> list[Block]:
-    """Return scope by panel, film, exclusions, clauses, terms, and where the customer signs."""
+def second_page(quote: Quote, short: bool = False) -> list[Block]:
+    """Return scope by panel, film, exclusions, clauses, terms, and where the customer signs; ``short`` as before."""
     framed = [[clause.heading, clause.text] for clause in quote.texts if clause.id in FRAMED]
     rest = [clause for clause in quote.texts if clause.use in ("clause", "warranty", "terms") and
             clause.id not in FRAMED]
     accepted = next(clause for clause in quote.texts if clause.use == "acceptance")
+    said = [sentence(statement.text) for statement in quote.film] or ["No film is taken."]
     return [
         heading(f"Scope of: {quote.chosen}"),
-        {"is": "pairs", "rows": [[line.panel, line.text] for line in quote.scope]},
+        {"is": "pairs", "rows": gathered(quote) if short else [[line.panel, line.text] for line in quote.scope]},
         *(text(clause.text) for clause in quote.texts if clause.use == "scope"),
-        heading("Film"),
-        items([sentence(statement.text) for statement in quote.film] or ["No film is taken."]),
+        heading("Film"), film_table(quote) if short and quote.film else items(said),
         *(text(clause.text) for clause in quote.texts if clause.use == "film"),
         heading("Not in the price"), text("; ".join(quote.exclusions) + "."),
         {"is": "framed", "rows": framed},
@@ -90,6 +101,26 @@ def second_page(quote: Quote) -> list[Block]:
         {"is": "accept", "text": accepted.text, "fields": ["Place, date", "Name, signature"],
          "boxes": [option.name for option in quote.options if option.totals is not None]},
     ]
+
+
+def gathered(quote: Quote) -> list[list[str]]:
+    """Return the scope with panels of the same scope in one row."""
+    texts = dict.fromkeys(line.text for line in quote.scope)
+    return [["; ".join(line.panel for line in quote.scope if line.text == said), said] for said in texts]
+
+
+def film_table(quote: Quote) -> Block:
+    """Return the film statements as a table: a line a panel."""
+    most = quote.main.option.profile.policy.services_most
+    rows = []
+    for film in (statement.film for statement in quote.film):
+        services = [DASH if count is None else services_words(count, most)
+                    for count in (film.services_before, film.services_after)]
+        rows.append([film.panel, film_words(film.now_um), film_words(film.counted_um), removal_words(film.taken_um),
+                     removal_words(film.local_um) if film.local_um > 0 else DASH, *services])
+    return {"is": "film", "rows": rows, "header": [
+        "film, um", "now about", "we count on", "this work takes about", "at spots, fills up to",
+        "such services in it", "after"]}
 
 
 def heading(words: str) -> Block:

@@ -64,6 +64,8 @@ def masthead(opened: Opened) -> None:
 
 def without(opened: Opened, job: Job, wrong: str) -> None:
     """Show the inputs alone, with why no quote can be made; what was sent stays in reach."""
+    if wrong == quote_work.STOPPED_WORDS:
+        st.button("Work it out", key="quote_go_on", type="primary", on_click=quote_work.go_on)
     with st.container(key="quote_inputs"):
         quote_fields.inputs(opened.body, job, wrong)
     telling.show_rest()

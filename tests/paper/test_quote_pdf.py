@@ -19,6 +19,7 @@ from finishplan.paper.quote_pdf import quote_pdf, quote_pictures
 from finishplan.records.files import demo_job_path, demo_shop_path, read_file
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey.job import read_job_dict
+from finishplan.wording import film_words
 
 DAY = date(2026, 6, 1)
 
@@ -78,6 +79,17 @@ def test_what_people_type_is_never_markup(tmp_path: Path) -> None:
     odd = made({"customer": "#panic() *x* $y$ <z> \\"}, {"shop_text": "= no heading\n#let a = 1"})
     said = text_of(quote_pdf(odd), tmp_path)
     assert "#panic() *x* $y$ <z> \\" in said and "#let a = 1" in said
+
+
+def test_a_whole_grand_of_21_panels_is_two_pages_and_names_every_panel(tmp_path: Path) -> None:
+    panels = read_file(demo_job_path())["panels"]
+    many = made({"panels": [{**panel, "name": f"{panel['name']} {k}"} for k in range(3) for panel in panels]})
+    said = quote_pdf(many, "Letter")
+    assert "page 2 of 2" in text_of(said, tmp_path, 2)
+    two = text_of(said, tmp_path, 2)
+    assert len(many.scope) == 21 and all(line.panel.split(",")[0] in two for line in many.scope)
+    for statement in many.film:
+        assert re.search(rf"{re.escape(statement.film.panel)} {film_words(statement.film.now_um)}\b", two)
 
 
 def test_long_terms_go_on_overleaf_and_nothing_is_lost(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from finishplan.office.quote_tables import as_csv, as_data, as_xlsx
 from finishplan.records.files import demo_job_path, demo_shop_path, read_file
 from finishplan.records.sent_quotes import sent_of
 from finishplan.records.store import Store
-from finishplan.screens.parts import kept
+from finishplan.screens.parts import kept, quote_work
 from finishplan.screens.parts.quote_work import MADE
 
 BODY: dict[str, Any] = read_file(demo_job_path())
@@ -139,6 +139,30 @@ def test_currency_and_rates_that_are_missing_are_asked_for(quoted: Quoted) -> No
     box(app, "An hour of a finisher costs").set_value("60").run()
     box(app, "An hour of a trainee costs").set_value("30").run() if app.error else None
     assert not app.error and "CHF" in words(app)
+
+
+def test_long_work_shows_percent_and_stop_and_goes_on_when_asked(
+    quoted: Quoted, monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    shares: list[str] = []
+
+    class Bar:
+        def progress(self, share: float, said: str) -> None:
+            shares.append(said)
+
+    monkeypatch.setattr(quote_work, "is_long", lambda begun, now: True)
+    telling = quote_work.Telling(("", 0, 0, date.today()), None, bar=Bar())
+    telling.told(0.5, "buff only: the days")
+    assert shares == ["50% done: buff only: the days"]
+    monkeypatch.undo()
+    app = quoted(BODY)
+    made = app.session_state[MADE]
+    app.session_state[quote_work.STOPPED] = made.key
+    app.session_state[MADE] = None
+    app.run()
+    assert "this quote is not worked out" in app.error[0].value.replace("\\", "") and "Three ways" not in words(app)
+    app.button("quote_go_on").click().run()
+    assert not app.error and "Three ways to do it" in words(app)
 
 
 def test_hours_of_nothing_are_one_sentence(quoted: Quoted, kept_store: Store) -> None:

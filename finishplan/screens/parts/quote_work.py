@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -19,7 +19,8 @@ from finishplan.screens.parts import kept
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey.job import Job
 
-MADE, SHOP = "quote made", "quote shop"
+MADE, SHOP, STOPPED = "quote made", "quote shop", "quote stopped"
+STOPPED_WORDS = "Stopped: this quote is not worked out. All that was typed is kept."
 Key = tuple[str, int, int, date]
 
 
@@ -64,23 +65,48 @@ def profile_for(body: Mapping[str, Any]) -> Profile:
 def made_of(opened: Opened, job: Job, place: Any) -> tuple[Made | None, str]:
     """Return the quote of the open job, or None, and what is wrong with due date or terms; shows the work in ``place``.
 
-    A due date that is past does not keep a quote from being made.
+    A due date that is past does not keep a quote from being made. Work that was stopped is not taken up by itself.
     """
     job, late = without_past_due(job, today())
     key = (opened.id, opened.revision, kept.shop_now().revision, today())
     found = st.session_state.get(MADE)
     if found is None or found.key != key:
-        begun = time.monotonic()
-
-        def told(share: float, what: str) -> None:
-            if is_long(begun, time.monotonic()):
-                place.progress(share, f"Working out the three ways: {what}")
-
+        if st.session_state.get(STOPPED) == key:
+            return None, STOPPED_WORDS
         try:
-            found = Made(key, *work_up_quote(job, profile_for(opened.body), today(), told=told))
+            found = Made(key, *work_up_quote(job, profile_for(opened.body), today(), told=Telling(key, place).told))
         except FinishplanError as error:
             return None, str(error)
         finally:
             place.empty()
         st.session_state[MADE] = found
     return found, late
+
+
+@dataclass
+class Telling:
+    """Shows how far the work is, with a button that stops it, once it goes on for long."""
+
+    key: Key
+    place: Any
+    begun_s: float = field(default_factory=time.monotonic)
+    bar: Any = None
+
+    def told(self, share: float, what: str) -> None:
+        """Show the share done; writing it is also where a press of Stop is taken notice of."""
+        if not is_long(self.begun_s, time.monotonic()):
+            return
+        if self.bar is None:
+            with self.place.container():
+                self.bar = st.empty()
+                st.button("Stop", key="quote_stop", on_click=_stop, args=(self.key,))
+        self.bar.progress(share, f"{share:.0%} done: {what}")
+
+
+def _stop(key: Key) -> None:
+    st.session_state[STOPPED] = key
+
+
+def go_on() -> None:
+    """Take up the work that was stopped."""
+    st.session_state.pop(STOPPED, None)
