@@ -16,8 +16,8 @@ from finishplan.paper.theme import LIGHT, Theme
 from finishplan.units import MINUTES_PER_HOUR
 
 WIDTH_PX = 880.0
-LEFT_PX = 296.0
-NAME_PX = 128.0
+LEFT_PX = 300.0
+NAME_PX = 112.0
 """Where the names of people start, right of the day."""
 RIGHT_PX = 14.0
 HEAD_PX = 30.0

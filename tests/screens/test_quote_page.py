@@ -150,11 +150,11 @@ def test_long_work_shows_percent_and_stop_and_goes_on_when_asked(
         def progress(self, share: float, said: str) -> None:
             shares.append(said)
 
-    monkeypatch.setattr(quote_work, "is_long", lambda begun, now: True)
-    telling = quote_work.Telling(("", 0, 0, date.today()), None, bar=Bar())
-    telling.told(0.5, "buff only: the days")
+    with monkeypatch.context() as patched:
+        patched.setattr(quote_work, "is_long", lambda begun, now: True)
+        telling = quote_work.Telling(("", 0, 0, date.today()), None, bar=Bar())
+        telling.told(0.5, "buff only: the days")
     assert shares == ["50% done: buff only: the days"]
-    monkeypatch.undo()
     app = quoted(BODY)
     made = app.session_state[MADE]
     app.session_state[quote_work.STOPPED] = made.key
