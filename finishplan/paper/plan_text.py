@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable
 
 from finishplan import wording
+from finishplan.paper.lines import material_words
 from finishplan.paper.risk_words import basis_words, risk_line, spread_words
 from finishplan.paper.why_words import change_words, close_words, limit_words
 from finishplan.planning.next_reading import reading_words
@@ -156,7 +157,8 @@ def sequences(plan: Plan) -> list[str]:
         lines += columns(names, minutes)
     set_up = wording.minutes_words(plan.set_up_minutes)
     kits = f", {wording.listed(plan.kits)} kit" if plan.kits else ""
-    lines += wrapped(f"Set up once for the job: {wording.listed(plan.set_up_steps) or 'nothing'}{kits}: {set_up}.")
+    if plan.set_up_steps or plan.kits:
+        lines += wrapped(f"Set up once for the job: {wording.listed(plan.set_up_steps)}{kits}: {set_up}.")
     return lines
 
 
@@ -271,19 +273,14 @@ def curve_lines(plan: Plan) -> list[str]:
         )
     lines = ["  film against time:"] if points else []
     for point in points:
-        name = point.name or "-"
+        name = point.name or "between the favours"
         lines.append(f"    {wording.minutes_words(point.minutes):>9}  {point.film_um_m2:>7.1f} cm3 of film  {name}")
     return lines
 
 
 def material_lines(answer: Answer) -> list[str]:
     """Return the tick list."""
-    lines = []
-    for line in answer.materials:
-        packs = f", {line.packs} pack{'' if line.packs == 1 else 's'}" if line.packs is not None else ""
-        amount = f"{wording.quantity_words(line.quantity)} {line.unit}{packs}"
-        note = f" ({line.note})" if line.note else ""
-        lines += wrapped(f"{line.item}: {amount}{note}", "      ", "  [ ] ")
+    lines = [text for line in answer.materials for text in wrapped(material_words(line), "      ", "  [ ] ")]
     return lines or ["nothing"]
 
 

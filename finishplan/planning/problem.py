@@ -19,7 +19,7 @@ from finishplan.shop.steps import Step, Tool
 from finishplan.survey.choices import NARROW_KINDS, THIN_KINDS
 from finishplan.survey.defects import KINDS, Kind, counted_view, is_seen, pert_quantile_um
 from finishplan.survey.evidence import narrowed_depth
-from finishplan.survey.film import Film, film_from, suspects
+from finishplan.survey.film import GUESS_METHOD, Film, film_from, suspects
 from finishplan.survey.job import Defect, Depth, Job, Panel, Zone
 
 PREVIOUS = Kind("previous step", "scratches of the step last done", None, ("buff", "sand"), False, False, "", "assumed")
@@ -247,7 +247,8 @@ def zone_problem(job: Job, profile: Profile, of: PanelProblem, zone: Zone) -> Zo
 def zone_film(panel: Panel, zone: Zone, policy: Policy) -> tuple[Film, str]:
     """Return a zone's film and where it comes from: readings, estimate or default."""
     if zone.readings:
-        values, methods, source = [r.um for r in zone.readings], [r.method for r in zone.readings], "readings"
+        values, methods = [r.um for r in zone.readings], [r.method for r in zone.readings]
+        source = "readings" if any(method != GUESS_METHOD for method in methods) else "estimate"
     elif zone.film_estimate_um is not None:
         values, methods, source = [zone.film_estimate_um], ["estimate"], "estimate"
     else:

@@ -121,11 +121,15 @@ def entry_words(entry: Entry) -> str:
     return f"{name} ({wording.removal_words(entry.full_depth_um)} um, {source})"
 
 
-def fits_words(entry: Entry, how: str) -> str:
-    """Return one way that would fit, in words."""
+def fits_words(entry: Entry, how: str, soften_share: float) -> str:
+    """Return one way that would fit, in words; ``soften_share`` is what softening takes of the depth."""
     name = wording.defect_words(entry.kind.name, entry.count)
-    ways = {"soften": f"soften the {name} instead of removing", "leave": f"leave the {name}, if the customer agrees"}
-    return ways[how]
+    if how == "leave":
+        return f"leave the {name}, if the customer agrees"
+    depth = entry.full_depth_um
+    deep = "" if depth is None else (
+        f": {wording.removal_words(soften_share * depth)} um deep instead of {wording.removal_words(depth)}")
+    return f"soften the {name} instead of removing{deep}"
 
 
 def why_repair(problem: Problem, cost: ZoneCost, removal_um: float, entry: Entry, plan: DefectPlan) -> str:

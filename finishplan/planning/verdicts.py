@@ -134,6 +134,7 @@ def must_measure(facts: Facts, problem: Problem) -> bool:
 def would_fit(tables: JobTables, at: At, facts: Facts) -> tuple[str, ...]:
     """Return in words what the film does allow, each tried by choosing the job again."""
     problem = tables.problem
+    share = problem.policy.soften_share
     found = []
     alike: set[object] = set()
     for i in facts.referred:
@@ -144,8 +145,8 @@ def would_fit(tables: JobTables, at: At, facts: Facts) -> tuple[str, ...]:
         alike.add(same)
         softer = entry.asked != "soften" and entry.full_depth_um is not None
         if softer and i not in again(tables, with_wish(problem, at, entry.index, "soften"))[at]:
-            found.append(fits_words(entry, "soften"))
-        found.append(fits_words(entry, "leave"))
+            found.append(fits_words(entry, "soften", share))
+        found.append(fits_words(entry, "leave", share))
     finishers = all(panel.worker == "finisher" for panel in problem.panels)
     if finishers and not problem.lean and len(again(tables, replace(problem, lean=True))[at]) < facts.refused:
         found.append("the lean first cut, by a finisher")

@@ -127,6 +127,13 @@ class Ways:
         return np.asarray(need <= self.zone.spare_um + SLACK)
 
     @cached_property
+    def fill_fits(self) -> Bools:
+        """Where the film allows a fill to be levelled, shape (Q, K): the same for every entry."""
+        film = fill_film_um(self, local_ladders(self, self.problem.policy.fill_ladder))
+        need = film_needed_um(film, self.table.last_scratch_um[:, None], self.zone.overcut)
+        return np.asarray(np.isfinite(need) & (need <= self.zone.spare_um + SLACK))
+
+    @cached_property
     def work_min(self) -> Floats:
         """Work minutes, shape (Q, K)."""
         zone, table = self.zone, self.table
@@ -280,10 +287,7 @@ def fill_all_minutes(ways: Ways, entry: Entry) -> Floats:
     """Return the minutes of filling an entry, shape (Q, K), inf where not allowed."""
     if not fill_allowed(ways, entry):
         return ways.never
-    local = local_ladders(ways, ways.problem.policy.fill_ladder)
-    need = film_needed_um(fill_film_um(ways, local), ways.table.last_scratch_um[:, None], ways.zone.overcut)
-    fits = np.isfinite(need) & (need <= ways.zone.spare_um + SLACK)
-    return np.where(fits, entry.count * one_fill_minutes(ways, entry), math.inf)
+    return np.where(ways.fill_fits, entry.count * one_fill_minutes(ways, entry), math.inf)
 
 
 def one_fill_minutes(ways: Ways, entry: Entry) -> float:
