@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from finishplan import __version__
+from finishplan.cli_app import app_options, run_app, run_passphrase
 from finishplan.cli_files import file_name, load, load_job, load_profile
 from finishplan.cli_quote import quote_options, run_quote
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
@@ -108,11 +109,6 @@ def dir_option(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "dir", metavar="DIR", nargs="?", help="also write the demo job and shop files there, never over others"
     )
-
-
-def app_options(command: argparse.ArgumentParser) -> None:
-    """Add the port of the screens."""
-    command.add_argument("--port", type=int, help="port on this machine (default 8501)")
 
 
 def answer_of(options: argparse.Namespace) -> Answer:
@@ -246,21 +242,6 @@ def run_speed(options: argparse.Namespace) -> int:
     return 0
 
 
-def run_app(options: argparse.Namespace) -> int:
-    """Start the screens on this machine only."""
-    from streamlit.web.cli import main as streamlit_main
-
-    if options.port is not None and not 1 <= options.port <= 65535:
-        raise BadValue("--port", options.port, "give a port from 1 to 65535")
-    start = Path(__file__).parent / "screens" / "start.py"
-    sys.argv = ["streamlit", "run", str(start)]
-    if options.port is not None:
-        sys.argv += ["--server.port", str(options.port)]
-    os.chdir(start.parent if (start.parent / ".streamlit").is_dir() else start.parent.parent.parent)
-    status = streamlit_main()
-    return int(status or 0)
-
-
 Option = Callable[[argparse.ArgumentParser], None]
 COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace], int]]] = {
     "plan": (
@@ -282,7 +263,11 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
     "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
     "demo": ("Show the plan of the demo job (invented).", (dir_option,), run_demo),
     "speed": ("Time choice, command and risk against plain counterparts, side by side.", (json_option,), run_speed),
-    "app": ("Start the screens in the browser, on this machine only.", (app_options,), run_app),
+    "app": (
+        "Start the screens in the browser, on this machine only unless --network says otherwise.",
+        (app_options,), run_app,
+    ),
+    "passphrase": ("Set the passphrase that the screens ask for on the shop's network.", (), run_passphrase),
 }
 """Every command: its help, its options, and what runs it."""
 

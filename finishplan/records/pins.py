@@ -39,13 +39,20 @@ def set_pin(
     store: Store, person: str, pin: str, who: str, at: datetime, hasher: PasswordHasher = HASHER
 ) -> None:
     """Keep a new PIN of a person, given by ``who``; locks are lifted. Raises NoSuchPin, and BadValue for nobody."""
-    name, by = who_line(person), who_line(who)
+    name = who_line(person)
     state = pure.set_pin(name, pin, secrets.token_bytes(pure.SALT_BYTES), hasher)
+    assert state.pin_hash is not None
+    keep_hash(store, name, state.pin_hash, who, at)
+
+
+def keep_hash(store: Store, person: str, pin_hash: str, who: str, at: datetime) -> None:
+    """Keep the hash of what a person signs with, given by ``who``; locks are lifted."""
+    name, by = who_line(person), who_line(who)
     with store.writing() as connection:
         one_at_a_time(connection)
         connection.execute(delete(pin_table).where(pin_table.c.person == name))
         connection.execute(insert(pin_table).values(
-            person=name, pin_hash=state.pin_hash, wrong=0, locked_until=None, set_by=by, set_at=at))
+            person=name, pin_hash=pin_hash, wrong=0, locked_until=None, set_by=by, set_at=at))
         _tell(connection, Attempt(name, at, PIN_SET), "", by)
 
 

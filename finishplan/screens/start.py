@@ -6,6 +6,7 @@ import streamlit as st
 
 from finishplan.screens import bench_page, jobs_page, plan_page, quote_page, safety_page, shop_page, survey_page
 from finishplan.screens.parts import going, look
+from finishplan.screens.parts.door import ask, may_pass
 from finishplan.screens.parts.guard import guarded
 
 PAGES = {
@@ -24,6 +25,9 @@ def main() -> None:
     """Show the page that is asked for."""
     st.set_page_config(page_title="finishplan", layout="wide", initial_sidebar_state="collapsed")
     look.put_on()
+    if not may_pass():
+        ask()
+        return
     names = list(PAGES)
     pages = {
         name: st.Page(guarded(PAGES[name]), title=name, url_path=name.lower(), default=name == names[0])

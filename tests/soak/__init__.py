@@ -1,0 +1,1 @@
+"""Long runs that a person starts: hostile input, kills, load. Each is one command and can be repeated."""
