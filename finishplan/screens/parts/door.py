@@ -29,16 +29,18 @@ def may_pass() -> bool:
     if not stands_open():
         return True
     held, now = st.session_state.get(LET_IN), kept.now()
+    if not isinstance(held, tuple):
+        return False
     try:
-        inside = isinstance(held, tuple) and still_in(held, now)
+        inside = still_in(held, now)
     except FinishplanError as error:
         st.session_state[TOLD] = str(error)
         return False
-    if not inside:
-        st.session_state.pop(LET_IN, None)
-        return False
-    st.session_state[LET_IN] = (now, held[1])
-    return True
+    if inside:
+        st.session_state[LET_IN] = (now, held[1])
+    else:
+        del st.session_state[LET_IN]
+    return inside
 
 
 def still_in(held: tuple[datetime, str], now: datetime) -> bool:
