@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from argon2 import PasswordHasher
 
@@ -17,6 +17,8 @@ NAME = "passphrase of the shop"
 """Stands in the place of a person among the hashes and their attempts."""
 LEAST, MOST = 10, 200
 """Letters of a passphrase."""
+IDLE = timedelta(hours=12)
+"""After so long without a touch the passphrase is asked for again (assumed)."""
 LEAST_DIFFERENT = 5
 """How many different letters it has at least."""
 
@@ -56,6 +58,12 @@ def mark(store: Store) -> str:
     """Return a mark of the passphrase that stands, empty without one: another passphrase has another mark."""
     kept = pins.pin_state(store, NAME).pin_hash
     return hashlib.sha256(kept.encode()).hexdigest() if kept else ""
+
+
+def still_in(store: Store, touched: datetime, by: str, now: datetime) -> bool:
+    """Tell whether who was let in still is: touched not too long ago, and let in by the passphrase that stands."""
+    standing = mark(store)
+    return now - touched < IDLE and bool(standing) and by == standing
 
 
 def try_passphrase(store: Store, phrase: str, at: datetime, hasher: PasswordHasher = HASHER) -> Entry:

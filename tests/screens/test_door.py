@@ -79,4 +79,4 @@ def test_without_any_passphrase_nobody_is_let_in(kept_store: Store, monkeypatch:
     app = AppTest.from_function(start, default_timeout=30).run()
     type_in(app, "anything at all here")
     assert not inside(app)
-    assert not door.still_in((kept.now(), ""), kept.now())
+    assert not passphrase.still_in(kept_store, kept.now(), "", kept.now())

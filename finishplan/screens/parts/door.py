@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
-
 import streamlit as st
 
 from finishplan.errors import FinishplanError
@@ -14,8 +12,6 @@ from finishplan.screens.parts.markup import h, p, put
 LET_IN = "let in"
 """When this session last did something since it was let in, and by which passphrase."""
 TYPED, TOLD = "door typed", "door told"
-IDLE = timedelta(hours=12)
-"""After so long without a touch the passphrase is asked for again."""
 THIS_MACHINE = ("127.0.0.1", "localhost", "::1")
 
 
@@ -32,7 +28,7 @@ def may_pass() -> bool:
     if not isinstance(held, tuple):
         return False
     try:
-        inside = still_in(held, now)
+        inside = passphrase.still_in(kept.store(), *held, now)
     except FinishplanError as error:
         st.session_state[TOLD] = str(error)
         return False
@@ -41,12 +37,6 @@ def may_pass() -> bool:
     else:
         del st.session_state[LET_IN]
     return inside
-
-
-def still_in(held: tuple[datetime, str], now: datetime) -> bool:
-    """Tell whether who was let in still is: not idle too long, and by the passphrase that stands."""
-    standing = passphrase.mark(kept.store())
-    return now - held[0] < IDLE and bool(standing) and held[1] == standing
 
 
 @guard.callback
