@@ -28,7 +28,7 @@ def may_pass() -> bool:
     if not isinstance(held, tuple):
         return False
     try:
-        inside = passphrase.still_in(kept.store(), *held, now)
+        inside = passphrase.still_in(kept.store(), held[0], held[1], now)
     except FinishplanError as error:
         st.session_state[TOLD] = str(error)
         return False
