@@ -20,6 +20,8 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing, suppress
+from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import NoReturn
 
@@ -29,9 +31,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from bench_walk import Walk, demo, people
 from store_examples import at, job, png, readings, with_reading
 
+from finishplan.office.quote import Quote
+from finishplan.office.quote_work import work_up_quote
 from finishplan.records import backup, bench_log, bench_timers, photos, restore, signatures, where
 from finishplan.records.at_bench import at_bench
+from finishplan.records.files import demo_job_path, demo_shop_path, read_file
+from finishplan.records.sent_quotes import send, sent_of
 from finishplan.records.store import Store, open_store
+from finishplan.shop.profile import apply_shop, default_profile
+from finishplan.survey.job import read_job_dict
 
 LONGEST_WAIT_S = 20.0
 A, B = 3, 5
@@ -174,10 +182,33 @@ def check_bench(store: Store, noted: list[str]) -> None:
         assert numbers == list(range(1, len(numbers) + 1))
 
 
+@cache
+def a_quote() -> Quote:
+    """A quote of the demo, made once: what is killed is the keeping."""
+    profile = apply_shop(default_profile(), read_file(demo_shop_path()))
+    return work_up_quote(read_job_dict(read_file(demo_job_path())), profile, date(2026, 6, 1), "buff only")[0]
+
+
+def write_sent(store: Store, note: Note) -> None:
+    job_id = store.jobs().rows[0].id
+    while True:
+        kept = send(store, job_id, lambda _number, _revision: a_quote(), lambda _quote, paper: paper.encode() * 9000,
+                    (1, 1), "A4", "Ana", at())
+        note(kept.id)
+
+
+def check_sent(store: Store, noted: list[str]) -> None:
+    kept = {sent.id: sent for sent in sent_of(store, store.jobs().rows[0].id)}
+    assert set(noted) <= set(kept), "a sent quote is lost"
+    assert sorted(sent.body.revision for sent in kept.values()) == list(range(1, len(kept) + 1))
+    assert all(sent.pdf == b"A4" * 9000 for sent in kept.values())
+
+
 KINDS: dict[str, tuple[Callable[[Store, Note], None], Callable[[Store, list[str]], None]]] = {
     "save": (write_saves, check_saves), "log": (write_log, check_log), "photo": (write_photos, check_photos),
     "backup": (write_backups, check_backups), "restore": (write_restores, check_restores),
     "migrate": (write_starts, check_starts), "bench": (write_bench, check_bench),
+    "quote sent": (write_sent, check_sent),
 }
 
 
