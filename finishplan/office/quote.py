@@ -66,6 +66,7 @@ class Quote:
     """Standing texts, in the order of the page."""
     notes: tuple[str, ...]
     """For the owner: prices missing, and what they rest on."""
+    discount_reason: str = ""
 
     @property
     def main(self) -> PricedOption:
@@ -123,7 +124,7 @@ def make_quote(
         chosen=chosen, scope=scope_lines(main.option), film=film_statements(main.option),
         exclusions=exclusions(terms),
         texts=texts_of(job, main.option, terms, reasons, text_values(terms, currency, until, main.totals)),
-        notes=notes_of(tuple(missing), terms, main),
+        notes=notes_of(tuple(missing), terms, main), discount_reason=terms.discount_reason.strip(),
     )
 
 

@@ -43,7 +43,7 @@ def line_rows(quote: Quote) -> Rows:
             add(line.what, line.group, line.amount, line.note)
         add("subtotal", "sum", sums.subtotal)
         if sums.discount:
-            add("discount", "sum", -sums.discount)
+            add("discount", "sum", -sums.discount, quote.discount_reason)
         if sums.minimum:
             add("up to the minimum charge", "sum", sums.minimum)
         add("without tax", "sum", sums.net)
@@ -153,7 +153,8 @@ def as_data(quote: Quote, for_owner: bool = True) -> dict[str, Any]:
         "day": quote.day.isoformat(), "valid_until": quote.valid_until.isoformat(), "kind": quote.kind,
         "why_estimate": list(quote.why_estimate), "shop": {"name": quote.shop_name, "place": quote.shop_place},
         "customer": quote.customer, "title": quote.title, "instrument": quote.instrument,
-        "currency": quote.currency, "locale": quote.locale, "chosen": quote.chosen,
+        "currency": quote.currency, "locale": quote.locale, "discount_reason": quote.discount_reason,
+        "chosen": quote.chosen,
         "options": [option_data(quote, option, for_owner) for option in quote.options],
         "scope": [{"panel": line.panel, "text": line.text} for line in quote.scope],
         "film": [{

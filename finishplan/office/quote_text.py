@@ -188,7 +188,8 @@ def sum_rows(sums: Totals, quote: Quote) -> list[tuple[str, str]]:
 
     rows = [(f"{line.what} ({line.note})" if line.note else line.what, said(line.amount)) for line in sums.lines]
     if sums.discount:
-        rows.append(("Discount", said(-sums.discount)))
+        why = f" ({quote.discount_reason})" if quote.discount_reason else ""
+        rows.append((f"Discount{why}", said(-sums.discount)))
     if sums.minimum:
         rows.append(("Up to the minimum charge", said(sums.minimum)))
     held = "of which " if sums.taxes_included else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from finishplan.office.labour import GROUPS, minutes_by_group, whole_minutes
@@ -17,7 +18,6 @@ from finishplan.paper.schedule_bars import clock_words, day_words, minute_of
 from finishplan.wording import DASH, chance_words, counted, minutes_words, sentence
 
 LABOUR_HEADS = ("for", "part", "by", "min", "figure is", "how it is reckoned")
-OWNER_HEADS = ("", "amount")
 ROLE_HEADS = ("who", "time", "an hour costs", "says")
 DAYS_HEADS = ("when", "what", "who", "min")
 JOBS_HEADS = ("job", "ready", "due", "late", "not before", "working days")
@@ -102,23 +102,31 @@ def job_rows(days: Days) -> list[tuple[str, ...]]:
             for job in days.jobs]
 
 
-def owner_rows(quote: Quote, option: PricedOption) -> list[tuple[str, str]]:
-    """Return cost, price, margin and chance of a loss of an option; empty where it does nothing."""
+def owner_table(quote: Quote) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return cost, price, margin and chance of a loss: the heads, a column a priced option, and the rows."""
+    priced = [option for option in quote.options if option.owner is not None]
+    columns = [owner_column(quote, option) for option in priced]
+    rows = [(name, *(column[name] for column in columns)) for name in (columns[0] if columns else ())]
+    return ("", *(option.name for option in priced)), rows
+
+
+def owner_column(quote: Quote, option: PricedOption) -> dict[str, str]:
+    """Return what the owner sees of one option, by name; empty where it does nothing."""
     owner = option.owner
     if owner is None:
-        return []
+        return {}
 
-    def amount(value: Any) -> str:
+    def amount(value: Decimal) -> str:
         return money_words(money(quote, value), quote.currency, quote.locale)
 
-    margin = DASH if owner.margin_percent is None else f"{owner.margin_percent:.1f} %"
-    return [
-        ("labour, as planned", amount(owner.labour_cost)), ("material", amount(owner.materials_cost)),
-        ("passed on", amount(owner.passed_on)), ("cost in all", amount(owner.cost)),
-        ("price without tax", amount(owner.net)), ("margin if it goes as planned", margin),
-        ("minutes priced over minutes planned", f"{owner.safe_factor:.2f}"),
-        (f"chance of a loss, from {owner.loss_from}", chance_words(owner.loss_chance)),
-    ]
+    return {
+        "labour, as planned": amount(owner.labour_cost), "material": amount(owner.materials_cost),
+        "passed on": amount(owner.passed_on), "cost in all": amount(owner.cost),
+        "price without tax": amount(owner.net),
+        "margin if it goes as planned": DASH if owner.margin_percent is None else f"{owner.margin_percent:.1f} %",
+        "minutes priced over planned": f"{owner.safe_factor:.2f}",
+        f"chance of a loss, from {owner.loss_from}": chance_words(owner.loss_chance),
+    }
 
 
 def role_rows(quote: Quote, option: PricedOption) -> list[tuple[str, ...]]:
@@ -133,7 +141,8 @@ def role_rows(quote: Quote, option: PricedOption) -> list[tuple[str, ...]]:
 
 def sent_line(body: Mapping[str, Any]) -> str:
     """Return a sent quote in a line: number, revision, day, option, price, and what it was made of."""
-    return (f"No. {body['number']}, revision {body['revision']}, {date_words(date.fromisoformat(body['day']), 'en')}: "
+    return (f"No. {body['number']}, revision {body['revision']}, "
+            f"{date_words(date.fromisoformat(body['day']), body['data']['locale'])}: "
             f"{body['kind']}, {body['chosen']}, {body['total']}; of revision {body['job_revision']} of the job and "
             f"{body['shop_revision']} of the shop.")
 

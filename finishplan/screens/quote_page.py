@@ -67,7 +67,7 @@ def without(opened: Opened, job: Job, wrong: str) -> None:
     if wrong == quote_work.STOPPED_WORDS:
         st.button("Work it out", key="quote_go_on", type="primary", on_click=quote_work.go_on)
     with st.container(key="quote_inputs"):
-        quote_fields.inputs(opened.body, job, wrong)
+        quote_fields.inputs(opened, job, wrong)
     telling.show_rest()
     quote_sent.sent(opened.id)
 
@@ -82,7 +82,7 @@ def content(opened: Opened, job: Job, made: Made, wrong: str) -> None:
     with left:
         quote_sheet.pages(quote, paper)
     with right, st.container(key="quote_inputs"):
-        quote_fields.inputs(opened.body, job, wrong)
+        quote_fields.inputs(opened, job, wrong)
     telling.show_rest()
     quote_sheet.labour(quote)
     quote_sheet.days(quote)

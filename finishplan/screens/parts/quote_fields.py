@@ -10,10 +10,12 @@ import streamlit as st
 from finishplan.office import typed_inputs as typed
 from finishplan.office.inputs import change_inputs, values_of
 from finishplan.office.options import OPTIONS
-from finishplan.screens.parts import guard, quote_work, telling
+from finishplan.records.kept import Opened
+from finishplan.screens.parts import doing, guard, quote_work, telling
 from finishplan.screens.parts.box import box as in_box
 from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
 from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.plain import plain
 from finishplan.survey import edits
 from finishplan.survey.edits import Edit
 from finishplan.survey.job import Job, job_as_dict, read_job_dict
@@ -51,8 +53,9 @@ JOB = Fields("quote job", {"customer": or_nothing, "due": typed.due(quote_work.t
              lambda body, was, new: job_as_dict(read_job_dict(body)))
 
 
-def inputs(body: Mapping[str, Any], job: Job, wrong: str) -> None:
+def inputs(opened: Opened, job: Job, wrong: str) -> None:
     """Show all inputs; ``wrong`` is why no quote could be made, or what is left out of it."""
+    body = opened.body
     put("", h(2, "Inputs"), p("Kept as soon as a box is left, in this job; empty amounts and texts are our shop's.",
                               "quiet small"))
     was = FIELDS.base(values_of(body, quote_work.profile_for(body)))
@@ -76,6 +79,9 @@ def inputs(body: Mapping[str, Any], job: Job, wrong: str) -> None:
         in_box("Currency and what an hour costs", "quote_rates", lambda: _rates(was))
     in_box("More amounts", "quote_more", lambda: _more(was))
     in_box("Our own texts", "quote_texts", lambda: _texts(was))
+    st.button(f"Undo: {plain(opened.undo)}" if opened.undo else "Nothing to undo", key="quote_undo",
+              disabled=not opened.undo, on_click=telling.beside("quote undo")(doing.undo))
+    telling.show_trouble("quote undo")
 
 
 def _about(job: Job) -> None:

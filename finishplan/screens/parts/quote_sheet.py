@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import streamlit as st
 
 from finishplan.office.labour import GROUPS
 from finishplan.office.quote import Quote
+from finishplan.office.quote_tables import as_xlsx
 from finishplan.office.quote_text import mark, page_texts, table_rows
 from finishplan.paper import office_words as words
 from finishplan.paper.labour_shares import shares_drawing, shares_words
@@ -64,10 +67,11 @@ def owner(quote: Quote) -> None:
         if not st.toggle("Owner's view: cost, margin, chance of a loss", key="quote_owner_shown"):
             return
         put("fp-panel", h(2, "For the owner alone"),
-            p("Never printed, and in no file that goes out.", "quiet small"))
-        for option in quote.options:
-            rows = words.owner_rows(quote, option)
-            if rows:
-                put("fp-wide", h(3, option.name), table("", words.OWNER_HEADS, rows, numbers=(1,)))
+            p("Never printed, and in no file for the customer.", "quiet small"))
+        heads, rows = words.owner_table(quote)
+        put("fp-wide", table("At the planned minutes; the chance counts how often the work takes longer.", heads, rows,
+                             numbers=range(1, len(heads))))
         put("fp-wide", table(f"Hours of: {quote.chosen}", words.ROLE_HEADS, words.role_rows(quote, quote.main),
                              numbers=(1, 2)), *(p(note, "small") for note in quote.notes))
+        st.download_button("XLSX with cost and labour", partial(as_xlsx, quote, True), "quote-owner.xlsx",
+                           key="quote_owner_xlsx", on_click="ignore")

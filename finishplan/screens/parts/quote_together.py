@@ -53,8 +53,12 @@ def section(opened: Opened, job: Job, key: quote_work.Key) -> None:
     put("fp-panel", h(2, "Beside the other jobs of the shop"),
         p("This job and all that are marked planned or at the bench, with their due dates.", "quiet"))
     work = st.session_state.get(WORK)
-    if not isinstance(work, Work) or work.key != key:
-        st.button("When could all be ready", key="together", on_click=_begin, args=(opened, job, key))
+    if not _others(opened.id):
+        put("", p("No other job is: set it on the Jobs page, under More.", "quiet"))
+    elif not isinstance(work, Work) or work.key != key:
+        st.button("When could all be ready", key="together", on_click=telling.beside(WORK)(_begin),
+                  args=(opened, job, key))
+        telling.show_trouble(WORK)
     elif work.done is not None and work.done.done():
         _result(work)
     else:
@@ -62,15 +66,14 @@ def section(opened: Opened, job: Job, key: quote_work.Key) -> None:
 
 
 def _begin(opened: Opened, job: Job, key: quote_work.Key) -> None:
-    jobs = [(opened.id, job), *_others(opened.id)]
+    jobs = [(opened.id, job), *((name, read_job_dict(kept.store().open(name).body)) for name in _others(opened.id))]
     work = Work(key)
     work.done = _bench().submit(_plan, work, jobs, quote_work.profile_for(opened.body), key[3])
     st.session_state[WORK] = work
 
 
-def _others(but: str) -> list[tuple[str, Job]]:
-    rows = kept.store().jobs(states=STATES, limit=MOST).rows
-    return [(row.id, read_job_dict(kept.store().open(row.id).body)) for row in rows if row.id != but]
+def _others(but: str) -> list[str]:
+    return [row.id for row in kept.store().jobs(states=STATES, limit=MOST).rows if row.id != but]
 
 
 def _plan(work: Work, jobs: Sequence[tuple[str, Job]], profile: Profile, day: date) -> Together:
