@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import re
+import warnings
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
@@ -150,7 +151,9 @@ def _xlsx_rows(data: bytes, what: str) -> Iterator[list[Raw]]:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             if sum(entry.file_size for entry in packed.infolist()) > MAX_UNPACKED_BYTES:
                 raise BadFile("it unpacks to more than a table of readings can be; is it the right file?")
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # a damaged part that is not read is no news for a person
+            book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
         sheet: Any = book[what] if what in book.sheetnames else book.worksheets[0]
         width = len(COLUMNS[what]) + 20
         rows = sheet.iter_rows(values_only=True, max_col=width, max_row=MAX_ROWS + 2)
