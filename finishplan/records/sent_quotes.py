@@ -98,8 +98,8 @@ def send(
 ) -> Sent:
     """Keep the quote that ``make`` makes for a number and revision, whole as it goes out, and return it.
 
-    ``press`` prints it as PDF on a paper. ``revisions`` are those of job and shop that it was made of. Raises NumberTaken where another quote was sent
-    meanwhile, and what printing raises; then nothing is kept.
+    ``press`` prints it as PDF on a paper. ``revisions`` are those of job and shop that it was made of. Raises
+    NumberTaken where another quote was sent meanwhile, and what printing raises; then nothing is kept.
     """
     number, revision = next_number(store, job_id)
     quote = make(str(number), revision)

@@ -13,7 +13,7 @@ from finishplan.office.options import OPTIONS
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import doing, guard, quote_work, telling
 from finishplan.screens.parts.box import box as in_box
-from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
+from finishplan.screens.parts.fields import Fields, Reading, as_typed, or_nothing
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.screens.parts.plain import plain
 from finishplan.survey import edits
@@ -33,7 +33,7 @@ TEXTS = {
     "payment_text": "Payment", "shop_text": "Our own terms",
 }
 MORE = ("minimum_charge", "travel", "movers", "tuning", "storage_per_day", "materials_percent")
-CHOICES = {"option": as_typed, "start": str, "locale": as_typed, "discount_reason": str, "prices_include_tax": bool,
+CHOICES: dict[str, Reading] = {"option": as_typed, "start": str, "locale": as_typed, "discount_reason": str, "prices_include_tax": bool,
            "currency": typed.code, "exclusions": typed.lines_of, "taxes": typed.read_taxes}
 
 
