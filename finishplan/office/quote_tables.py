@@ -15,6 +15,7 @@ from finishplan.office.labour import whole_minutes
 from finishplan.office.quote import Quote
 from finishplan.office.quote_money import minor_digits, rounded
 from finishplan.office.quote_price import OwnerView, PricedOption
+from finishplan.office.quote_text import table_rows
 from finishplan.office.quote_words import outcome_words
 from finishplan.office.schedule import Days
 
@@ -155,7 +156,8 @@ def as_data(quote: Quote, for_owner: bool = True) -> dict[str, Any]:
         "customer": quote.customer, "title": quote.title, "instrument": quote.instrument,
         "currency": quote.currency, "locale": quote.locale, "discount_reason": quote.discount_reason,
         "chosen": quote.chosen,
-        "options": [option_data(quote, option, for_owner) for option in quote.options],
+        "options": [option_data(quote, option, for_owner) | {"as_printed": printed} for option, printed in
+                    zip(quote.options, printed_cells(quote), strict=True)],
         "scope": [{"panel": line.panel, "text": line.text} for line in quote.scope],
         "film": [{
             "panel": s.film.panel, "zone": s.film.zone, "now_um": s.film.now_um, "counted_um": s.film.counted_um,
@@ -165,6 +167,12 @@ def as_data(quote: Quote, for_owner: bool = True) -> dict[str, Any]:
         "exclusions": list(quote.exclusions),
         "texts": [clause._asdict() for clause in quote.texts], "notes": list(quote.notes) if for_owner else [],
     }
+
+
+def printed_cells(quote: Quote) -> list[list[list[str]]]:
+    """Return the column of every option, name and words of each row in order, as the customer reads them."""
+    rows = table_rows(quote)
+    return [[[name, cells[place]] for name, cells in rows] for place in range(len(quote.options))]
 
 
 def option_data(quote: Quote, option: PricedOption, for_owner: bool) -> dict[str, Any]:

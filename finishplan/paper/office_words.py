@@ -21,7 +21,6 @@ LABOUR_HEADS = ("for", "part", "by", "min", "figure is", "how it is reckoned")
 ROLE_HEADS = ("who", "time", "an hour costs", "says")
 DAYS_HEADS = ("when", "what", "who", "min")
 JOBS_HEADS = ("job", "ready", "due", "late", "not before", "working days")
-SENT_HEADS = ("option", "ready", "sanding through", "price")
 
 
 def labour_table(option: PricedOption) -> tuple[list[tuple[str, ...]], tuple[str, ...]]:
@@ -125,7 +124,8 @@ def owner_column(quote: Quote, option: PricedOption) -> dict[str, str]:
         "price without tax": amount(owner.net),
         "margin if it goes as planned": DASH if owner.margin_percent is None else f"{owner.margin_percent:.1f} %",
         "minutes priced over planned": f"{owner.safe_factor:.2f}",
-        f"chance of a loss, from {owner.loss_from}": chance_words(owner.loss_chance),
+        f"chance of a loss, from {owner.loss_from}": chance_words(
+            owner.loss_chance, None if option.option.minute_factors is None else len(option.option.minute_factors)),
     }
 
 
@@ -147,13 +147,8 @@ def sent_line(body: Mapping[str, Any]) -> str:
             f"{body['shop_revision']} of the shop.")
 
 
-def sent_rows(data: Mapping[str, Any]) -> list[tuple[str, ...]]:
-    """Return the options of a sent quote as it was sent, from its data."""
-    rows: list[tuple[str, ...]] = []
-    for option in data["options"]:
-        days, sums = option["days"], option["price"]
-        ready = DASH if days is None else when(datetime.fromisoformat(days["ready"]))
-        chance = option["sand_through_chance"]
-        rows.append((option["name"], ready, DASH if chance is None else chance_words(chance),
-                     DASH if sums is None else f"{sums['total']} {data['currency']}"))
-    return rows
+def sent_table(data: Mapping[str, Any]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return the options of a sent quote in the words in which they were sent: heads and rows."""
+    columns = [dict(option["as_printed"]) for option in data["options"]]
+    heads = ("", *(f"{option['name']}{' *' * (option['name'] == data['chosen'])}" for option in data["options"]))
+    return heads, [(name, *(column[name] for column in columns)) for name in columns[0]]

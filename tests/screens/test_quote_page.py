@@ -204,6 +204,9 @@ def test_sending_asks_keeps_and_never_changes(quoted: Quoted, kept_store: Store)
     app.button("quote_send_now").click().run()
     (one,) = sent_of(kept_store, job_id(app))
     assert not app.error and "No. 1, revision 1" in words(app) and "As it was sent." in words(app)
+    live = next(e.proto.body for e in app.get("html") if "Three ways to do it" in e.proto.body)
+    sent_table = next(e.proto.body for e in app.get("html") if "As it was sent." in e.proto.body)
+    assert re.findall(r"<td>[^<]*</td>", live) == re.findall(r"<td>[^<]*</td>", sent_table) != []
     assert one.body.job_revision == kept_store.open(job_id(app)).revision
     was = one.pdf
     box(app, "Margin, %").set_value("50").run()

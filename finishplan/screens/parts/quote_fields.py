@@ -33,8 +33,9 @@ TEXTS = {
     "payment_text": "Payment", "shop_text": "Our own terms",
 }
 MORE = ("minimum_charge", "travel", "movers", "tuning", "storage_per_day", "materials_percent")
-CHOICES: dict[str, Reading] = {"option": as_typed, "start": str, "locale": as_typed, "discount_reason": str, "prices_include_tax": bool,
-           "currency": typed.code, "exclusions": typed.lines_of, "taxes": typed.read_taxes}
+CHOICES: dict[str, Reading] = {
+    "option": as_typed, "start": str, "locale": as_typed, "discount_reason": str, "prices_include_tax": bool,
+    "currency": typed.code, "exclusions": typed.lines_of, "taxes": typed.read_taxes}
 
 
 def _make(body: dict[str, Any], was: Any, new: Mapping[str, Any]) -> Edit:

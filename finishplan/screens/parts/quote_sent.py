@@ -89,6 +89,7 @@ def _open(name: str) -> None:
 
 def _content(one: Sent) -> None:
     data = one.body.data
-    put("fp-wide", table("As it was sent.", words.SENT_HEADS, words.sent_rows(data), numbers=(3,)),
+    put("fp-wide fp-options", table("As it was sent.", *words.sent_table(data)))
+    put("",
         *(p(f"{line['panel']}: {line['text']}", "small") for line in data["scope"]),
         *(p(f"{text['heading']}: {text['text']}", "small quiet") for text in data["texts"]))
