@@ -51,10 +51,12 @@ def film_against_time(tables: JobTables, named: Iterable[tuple[str, float]]) -> 
     A favour's name stands on its point; favours that share a point share it.
     """
     policy = tables.problem.policy
-    base = totals(tables, tables.choose())
+    weights = dict(named)
+    best = {w: totals(tables, tables.choose(w)) for w in {tables.problem.film_weight, *weights.values(), *PROBES}}
+    base = best[tables.problem.film_weight]
     penalty = penalty_of(tables, base)
-    plans = [(totals(tables, tables.choose(weight)), name) for name, weight in named]
-    probes = [totals(tables, tables.choose(weight)) for weight in PROBES]
+    plans = [(best[weight], name) for name, weight in weights.items()]
+    probes = [best[weight] for weight in PROBES]
     known = [t for t in [base, *probes, *(t for t, _ in plans)] if penalty_of(tables, t) <= penalty + EPS]
     front = pareto(np.array([[0.0, t.minutes, t.film_um_m2] for t in known]))[:, 1:]
     assert policy.refer_price >= 0
