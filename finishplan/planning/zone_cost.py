@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
@@ -12,11 +13,13 @@ import numpy.typing as npt
 from finishplan.planning.problem import Entry
 from finishplan.planning.removal import SLACK, Floats
 from finishplan.planning.sequences import SequenceTable
-from finishplan.planning.zone_table import REPAIR_ORDER, Ways, fill_allowed, open_repairs, repair_minutes, spot_allowed
+from finishplan.planning.zone_table import REPAIR_ORDER, Ways, fill_allowed, open_repairs, spot_allowed
 
 Ints = npt.NDArray[np.int64]
 KIT_SETS = ((False, False), (True, False), (False, True), (True, True))
 """Spot kit, fill kit: the four set-ups of a job, by index."""
+KEPT_CELLS = 200_000
+"""Prices of a zone's repairs are kept for as many cells; a zone of very many entries works them out again."""
 TIE_FILM = 1e-8
 TIE_STEP = 1e-10
 TIE_FINER = 1e-13
@@ -51,15 +54,29 @@ class ZoneCost:
             self._priced[kits] = self.price_repairs(kits)
         return self._priced[kits]
 
+    def opened(self, kits: int) -> Iterable[dict[str, Floats]]:
+        """Return the open repairs of each entry; kept where that is little, else worked out one by one."""
+        entries = self.ways.zone.entries
+        found = (open_repairs(self.ways, entry, *KIT_SETS[kits]) for entry in entries)
+        if self.ways.removal_um.size * len(entries) > KEPT_CELLS:
+            return found
+        if kits not in self._opened:
+            self._opened[kits] = list(found)
+        return self._opened[kits]
+
+    @cached_property
+    def _opened(self) -> dict[int, list[dict[str, Floats]]]:
+        return {}
+
     def price_repairs(self, kits: int) -> tuple[Floats, Ints]:
         """Work out ``repairs`` for one kit set."""
         shape = self.ways.removal_um.shape
         minutes, refers = np.zeros(shape), np.zeros(shape, dtype=np.int64)
         capped: list[tuple[int, Floats, Floats, Ints]] = []
-        for entry in self.ways.zone.entries:
-            by_repair = open_repairs(self.ways, entry, *KIT_SETS[kits])
-            spot = by_repair.pop("spot", self.ways.never)
-            other = reduce(np.minimum, by_repair.values(), self.ways.never)
+        for entry, by_repair in zip(self.ways.zone.entries, self.opened(kits), strict=True):
+            spot = by_repair.get("spot", self.ways.never)
+            others = (minutes for name, minutes in by_repair.items() if name != "spot")
+            other = reduce(np.minimum, others, self.ways.never)
             refused = other > self.ways.problem.policy.refer_price
             other = np.where(refused, 0.0, other)
             if spot is not self.ways.never and np.isfinite(spot).any():
@@ -130,12 +147,10 @@ class ZoneCost:
 
     def choose(self, q: int, k: int, kits: int) -> list[str]:
         """Return the repair of each entry for one sequence and depth, first in table order where equal."""
-        cells: list[dict[str, float]] = []
-        for entry in self.ways.zone.entries:
-            by_repair = repair_minutes(self.ways, entry, *KIT_SETS[kits])
-            prices = {name: float(by_repair[name][q, k]) for name in REPAIR_ORDER}
-            prices["refer"] += self.ways.problem.policy.refer_price
-            cells.append(prices)
+        refer = {"refer": self.ways.problem.policy.refer_price}
+        never = dict.fromkeys(REPAIR_ORDER, math.inf)
+        cells = [never | {name: float(minutes[q, k]) for name, minutes in by_repair.items()} | refer
+                 for by_repair in self.opened(self.kit_of(kits))]
         counts = [e.count for e in self.ways.zone.entries]
         return choose_with_room(cells, counts, self.most_spots)
 
