@@ -98,8 +98,14 @@ class JobTables:
 
     def global_mask(self, table: SequenceTable) -> Ints:
         """Return each sequence's steps as bits over the whole job's steps."""
-        place = np.array([1 << self.bits[s.name] for s in table.candidates] + [0], dtype=np.int64)
-        return np.asarray(place[table.steps].sum(axis=1))
+        if id(table) not in self._masks:
+            place = np.array([1 << self.bits[s.name] for s in table.candidates] + [0], dtype=np.int64)
+            self._masks[id(table)] = place[table.steps].sum(axis=1)
+        return self._masks[id(table)]
+
+    @cached_property
+    def _masks(self) -> dict[int, Ints]:
+        return {}
 
     def kit_bits(self, kits: int) -> int:
         """Return a kit set as bits."""

@@ -104,6 +104,11 @@ class SequenceTable:
         return self.is_sheet[self.first]
 
     @cached_property
+    def shut_without_sheet(self) -> Floats:
+        """0 for the sequences that start with a sheet, inf for the others."""
+        return np.where(self.sheet_first, 0.0, np.inf)
+
+    @cached_property
     def first_rate(self) -> Floats:
         """Removal rate of each sequence's first step [cm3/min]."""
         return np.array([s.removal_rate_cm3_per_min for s in self.candidates])[self.first]

@@ -73,6 +73,11 @@ class Ways:
         return np.full(self.removal_um.shape, math.inf)
 
     @cached_property
+    def free(self) -> Floats:
+        """The minutes of a repair that takes none, shape (Q, K)."""
+        return np.zeros(self.removal_um.shape)
+
+    @cached_property
     def first_um(self) -> Floats:
         """h_1 [um], shape (Q, K)."""
         low, _ = first_limits(self.zone, self.table, self.problem.policy.first_cut_compound_um)
@@ -198,7 +203,7 @@ def repair_minutes(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str
     ``spot`` and ``fill`` tell whether the job sets up for them. Referring is priced 0 here and counted.
     """
     open_ones = open_repairs(ways, entry, spot, fill)
-    open_ones["refer"] = np.zeros(ways.removal_um.shape)
+    open_ones["refer"] = ways.free
     return {name: open_ones.get(name, ways.never) for name in REPAIR_ORDER}
 
 
@@ -212,9 +217,9 @@ def open_repairs(ways: Ways, entry: Entry, spot: bool, fill: bool) -> dict[str, 
     if fill and fill_allowed(ways, entry) and "fill" not in entry.barred:
         found["fill"] = fill_all_minutes(ways, entry)
     if entry.may_leave and "leave" not in entry.barred:
-        found["leave"] = np.zeros(ways.removal_um.shape)
+        found["leave"] = ways.free
     if "clean" in entry.kind.repairs and "clean" not in entry.barred:
-        found["clean"] = np.zeros(ways.removal_um.shape)
+        found["clean"] = ways.free
     return found
 
 
@@ -222,9 +227,9 @@ def with_zone(ways: Ways, entry: Entry) -> Floats:
     """Return 0 where the zone's own steps take the entry out, inf elsewhere, shape (Q, K)."""
     if not entry.with_zone or entry.depth_um is None:
         return ways.never
-    deep = entry.depth_um <= ways.depths_um + SLACK
-    starts = ways.table.sheet_first if entry.needs_sheet else np.ones_like(ways.table.sheet_first)
-    return np.where(starts[:, None] & deep[None, :], 0.0, math.inf)
+    deep = np.where(entry.depth_um <= ways.depths_um + SLACK, 0.0, math.inf)
+    return ways.table.shut_without_sheet[:, None] + deep if entry.needs_sheet else np.broadcast_to(
+        deep, ways.removal_um.shape)
 
 
 def spot_allowed(ways: Ways, entry: Entry) -> bool:
