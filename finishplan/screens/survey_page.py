@@ -64,18 +64,19 @@ def page() -> None:
     survey_more.history(opened)
     # Last, so that what was typed shows before anything is worked out from it.
     try:
-        standing = following.standing_of(opened, job)
+        shown = following.standing_of(opened, job)
     except FinishplanError as error:
         with follows:
             guard.show(str(error))
         return
     with film:
-        put("", p(survey_words.film_line(zone, standing.zone(panel.name, zone.name))))
+        put("", p(survey_words.film_line(zone, shown.standing.zone(panel.name, zone.name)),
+                  "" if shown.fresh else "quiet"))
     with follows:
         telling.show_rest()
-        following.show(standing)
+        following.show(shown)
     with odd:
-        following.all_missing(standing)
+        following.all_missing(shown)
 
 
 def door() -> None:

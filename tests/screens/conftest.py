@@ -11,7 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from finishplan.records import where
 from finishplan.records.store import Store
-from finishplan.screens.parts import kept
+from finishplan.screens.parts import following, kept
 
 
 @pytest.fixture
@@ -19,6 +19,8 @@ def kept_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Stor
     """The store that the pages of this test use."""
     monkeypatch.setenv(where.DATA_VARIABLE, str(tmp_path / "data"))
     monkeypatch.delenv(where.DB_VARIABLE, raising=False)
+    # A browser asks again until the plan is there; a page run without one would show the plan before the edit.
+    monkeypatch.setattr(following, "WAIT_S", 60.0)
     found = kept.store()
     yield found
     kept._store_at.clear()
