@@ -26,6 +26,7 @@ WASH_HOW = ("Wash every part, the bench, the floor and your hands of sanding slu
             "put every sheet away.")
 WASH_DONE = "A clean white cloth wiped over parts and bench stays white"
 WASH_WHY = "One grain of a sheet under a pad scratches everything that comes after."
+HOLD_BIG = "A finisher looks and signs"
 HOLD_HOW = "Work waits here until a finisher has looked and signed."
 CHECK_HOW = "Wipe the spot dry, let it cool, read at the numbered places."
 FIRST_CUT = "prepare", "dam", "pour", "second pour", "ring"
@@ -64,7 +65,7 @@ def card_of(answer: Answer, course: Course, task: Task) -> TaskCard:
     found = course.task(task.key)
     base = TaskCard(KINDS_OF_TASK[found.what], found.panel or "all parts", "")
     if found.hold is not None:
-        return replace(base, big="A finisher looks and signs", how=HOLD_HOW, done_when=found.hold.text)
+        return replace(base, big=HOLD_BIG, how=HOLD_HOW, done_when=found.hold.text)
     if found.what == "wash":
         return replace(base, big="Wash down", how=WASH_HOW, done_when=WASH_DONE, why=WASH_WHY)
     if found.check is not None:

@@ -88,7 +88,7 @@ def test_a_whole_service_from_survey_to_film_record(visit: Callable, kept: Store
         page.get_by_role("button", name=panel, exact=True).tap()
     sign(page, "Sign")
     wait_for(page, lambda: len([line for line in other.bench().lines if line.kind == "hold signed"]) == 4)
-    work_the_flap(page, kept, other)
+    work_the_flap(page, kept, other, settled)
     stop_and_go_on(page, other)
     plan_again(page, other)
     other.sign_stops()
@@ -96,7 +96,7 @@ def test_a_whole_service_from_survey_to_film_record(visit: Callable, kept: Store
     finish(page, kept, other, settled)
 
 
-def work_the_flap(page: Any, kept: Store, other: Walk) -> None:
+def work_the_flap(page: Any, kept: Store, other: Walk, settled: Callable) -> None:
     """The other tablet comes as far as the flap's first grade; here it is timed, over a reload."""
     pour = other.go("pour").where.next
     assert pour is not None
@@ -105,6 +105,10 @@ def work_the_flap(page: Any, kept: Store, other: Walk) -> None:
     other.go(f"step|{FLAP}|P800")
     page.reload()
     page.get_by_text("P800", exact=True).first.wait_for()
+    settled(page)
+    page.get_by_label("Who works here").click()
+    page.get_by_role("option", name="F1").click()
+    page.get_by_role("button", name="Start the timer").wait_for()
     tap(page, "Start the timer")
     page.get_by_text("Runs since").wait_for()
     page.reload()

@@ -26,6 +26,7 @@ def bench(kept_store: Store) -> Bench:
 
     def opened(job_id: str | None = None, **state: Any) -> AppTest:
         app = AppTest.from_function(bench_app, default_timeout=30)
+        app.session_state[kept.WHO] = "F1"
         if job_id:
             app.session_state[kept.JOB] = job_id
         for name, value in state.items():

@@ -82,6 +82,15 @@ def test_readings_are_asked_about_refused_or_kept_each_on_its_spot(bench: Bench,
     assert "type film in um" in told(app)
 
 
+def test_work_is_logged_by_somebody_of_the_shop(bench: Bench, walk: Walk) -> None:
+    walk.go("step")
+    app = fine(bench(walk.job_id, kept_who="somebody"))
+    assert "Say above who works here" in words(app) and "Done" not in [button.label for button in app.button]
+    app.selectbox("bench who").set_value("T1").run()
+    fine(press(app, "Done"))
+    assert lines(walk, "step done")[0].who == "T1"  # type: ignore[attr-defined]
+
+
 def test_a_step_is_timed_logged_and_kept_once(bench: Bench, walk: Walk) -> None:
     walk.go("step")
     app = fine(bench(walk.job_id))

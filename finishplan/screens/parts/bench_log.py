@@ -13,7 +13,7 @@ from finishplan.records.bench_log import set_aside
 from finishplan.screens.parts import bench_now, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, p, put, table
-from finishplan.screens.parts.plain import moment, plain
+from finishplan.screens.parts.plain import moment
 
 HEADS = ("line", "when", "who", "what", "does not count because")
 SHOWN = 60
@@ -34,7 +34,7 @@ def show(bench: AtBench) -> None:
 
 def _box(rows: Sequence[tuple[str, ...]], aside: dict[int, str]) -> None:
     words = {int(row[0]): f"{row[0]}: {row[3]}" for row in rows}
-    number = st.selectbox("Line", list(words), key=LINE, format_func=lambda k: plain(words.get(k, "")))
+    number = st.selectbox("Line", list(words), key=LINE, format_func=lambda k: words.get(k, ""))
     if number in aside:
         st.button("Let it count again", key="bench_in", on_click=telling.beside(bench_now.PLACE)(_in))
         return

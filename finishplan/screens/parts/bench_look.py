@@ -20,7 +20,8 @@ SHEET = """
 .fp-card dt { color: var(--quiet); }
 .fp-card dd { margin: 0; }
 .fp-card .how { font-size: 1.15rem; margin-top: .7rem; }
-.fp-ends { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem; margin-top: .9rem; font-size: 1.2rem; }
+.fp-ends { display: grid; grid-template-columns: repeat(auto-fit, minmax(16rem, 1fr)); gap: 1rem;
+  margin-top: .9rem; font-size: 1.2rem; }
 .fp-ends > div { border: 2px solid currentColor; padding: .6rem .8rem; }
 .fp-ends .stop { border-width: 6px; border-style: double; }
 .fp-ends .name { font-weight: 600; }
@@ -34,17 +35,16 @@ SHEET = """
 .fp-timer p { font-size: 1.4rem; font-variant-numeric: tabular-nums; }
 .fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 3.4rem; width: auto; }
 .fp-record td:nth-child(n) { min-width: 0; }
+.fp-card .why { margin-top: .5rem; }
+.fp-change .name { font-weight: 600; }
 .fp-change li { padding: .4rem 0; border-top: 1px solid var(--line); }
-.st-key-bench_do button, .st-key-bench_sign button, .st-key-bench_timer button,
-.st-key-bench_stop button, .st-key-bench_asked button {
-  min-height: 96px !important; }
-.st-key-bench_do button p, .st-key-bench_sign button p, .st-key-bench_timer button p,
-.st-key-bench_stop button p, .st-key-bench_asked button p {
-  font-size: 1.35rem; }
-[class*=st-key-bench_] [data-testid=stTextInput] input, [class*=st-key-bench_] [data-testid=stNumberInput] input {
-  min-height: 64px; font-size: 1.3rem; }
+[class*=st-key-bench_] :is([data-testid=stButton], [data-testid=stFormSubmitButton], [data-testid=stDownloadButton],
+  [data-testid=stButtonGroup]) button { min-height: 96px !important; }
+[class*=st-key-bench_] :is([data-testid=stButton], [data-testid=stFormSubmitButton], [data-testid=stDownloadButton],
+  [data-testid=stButtonGroup]) button p { font-size: 1.35rem; }
+[class*=st-key-bench_] :is([data-testid=stTextInput], [data-testid=stNumberInput]) input { font-size: 1.3rem; }
 @media (max-width: 700px) {
-  .fp-head2, .fp-ends { grid-template-columns: 1fr; }
+  .fp-head2 { grid-template-columns: 1fr; }
   .fp-card dl { grid-template-columns: 6.2rem 1fr; }
 }
 """

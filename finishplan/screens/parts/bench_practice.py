@@ -10,7 +10,6 @@ from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench
 from finishplan.screens.parts import bench_now, telling
 from finishplan.screens.parts.markup import h, items, p, put
-from finishplan.screens.parts.plain import plain
 
 HELD, SAID, PANEL, UM, ASKED = (f"practice {name}" for name in ("held", "said", "panel", "um", "asked"))
 INTRO = ("Walk one part from the first hold point to the last, without a piano. You type the readings; the finisher is "
@@ -39,7 +38,7 @@ def choose(bench: AtBench) -> None:
     if not parts:
         put("", p("No part of this job may be worked yet; practise on the demo job.", "quiet"))
         return
-    st.selectbox("Part", parts, key=PANEL, format_func=lambda name: plain(str(name)))
+    st.selectbox("Part", parts, key=PANEL)
     with st.container(key="bench_do"):
         st.button("Begin to practise", type="primary", key="practice_begin", width="stretch",
                   on_click=telling.beside(bench_now.PLACE)(_begin))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.bench.replan import Replan
+from finishplan.bench.replan_words import Change
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_signed import agree, plan_again, take_up_survey
@@ -42,11 +43,19 @@ def show(bench: AtBench) -> None:
 
 def write(found: Replan) -> None:
     """Write what a new plan changes and why, and what stays."""
-    changes = [f"<li>{p(place(c.panel, c.zone), 'name')}{p(c.what)}{p(f'Because: {c.why}', 'quiet')}</li>"
-               for c in found.changes]
+    changes = [f"<li>{''.join(p(f'{place(c.panel, c.zone)}: {c.what}') for c in same)}"
+               f"{p(f'Because: {why}', 'quiet')}</li>" for why, same in by_reason(found.changes).items()]
     rest = items(changes) if changes else p("The rest of the plan stays as it was.")
     put("fp-change fp-panel", h(2, "The new plan"), rest, listed("Be careful", found.warnings),
         listed("What is new", found.reasons), listed("What is done stays done", found.kept))
+
+
+def by_reason(changes: tuple[Change, ...]) -> dict[str, list[Change]]:
+    """Return changes by what they come of, so that a reason is said once."""
+    found: dict[str, list[Change]] = {}
+    for change in changes:
+        found.setdefault(change.why, []).append(change)
+    return found
 
 
 def place(panel: str, zone: str) -> str:

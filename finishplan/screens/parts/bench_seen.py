@@ -11,7 +11,6 @@ from finishplan.records.bench_work import add_line
 from finishplan.screens.parts import bench_now, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.plain import plain
 
 MARK, SAID, DEPTH = "bench mark", "bench mark seen", "bench mark depth"
 
@@ -27,7 +26,7 @@ def _box(bench: AtBench) -> None:
         for panel in bench.answer.job.panels for zone in panel.zones for k, defect in enumerate(zone.defects)}
     if not marks:
         return
-    st.selectbox("Mark", list(marks), key=MARK, format_func=lambda key: plain(marks.get(key, "")))
+    st.selectbox("Mark", list(marks), key=MARK, format_func=lambda key: marks.get(key, ""))
     st.radio("It is", list(SEEN), key=SAID, format_func=lambda name: f"{name}: {SEEN[name]}")
     figure("Still to go, um, if known", 5000.0, key=DEPTH)
     st.button("Log it", key="bench_seen", on_click=telling.beside(bench_now.PLACE)(_log))

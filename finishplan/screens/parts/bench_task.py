@@ -8,12 +8,13 @@ import streamlit as st
 
 from finishplan.bench.course import Task
 from finishplan.bench.new_line import task_words
-from finishplan.bench.task_card import TaskCard, card_of
+from finishplan.bench.task_card import HOLD_BIG, TaskCard, card_of
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_work import shut_words
-from finishplan.screens.parts import bench_done, bench_now, bench_read, bench_sign, going
+from finishplan.screens.parts import bench_done, bench_now, bench_read, bench_sign, going, kept
 from finishplan.screens.parts.markup import items, p, put
-from finishplan.screens.parts.plain import plain
+
+WHO_FIRST = "Say above who works here: nobody signs for their own work, so the log has to carry the name."
 
 
 def show(bench: AtBench) -> None:
@@ -33,6 +34,8 @@ def show(bench: AtBench) -> None:
         bench_sign.holds(bench, task)
     elif task.check is not None:
         bench_read.check(bench, task)
+    elif bench.people and kept.who() not in {person.id for person in bench.people}:
+        put("fp-asked", p(WHO_FIRST))
     else:
         bench_done.work(bench, task)
     others(bench, task)
@@ -48,15 +51,16 @@ def write(card: TaskCard) -> None:
     """Write a card."""
     least = "".join(f'<p class="least">LEAST {um} <span>um, {escape(zone)}</span></p>' for zone, um in card.least)
     facts = "".join(f"<dt>{escape(label)}</dt><dd>{escape(words)}</dd>" for label, words in card.facts)
+    done = "Look at" if card.big == HOLD_BIG else "Done when"
     ends = "".join(f'<div class="{kind}">{p(name, "name")}{p(words)}</div>' for kind, name, words in (
-        ("done", "Done when", card.done_when), ("stop", "Stop if", card.stop_if)) if words)
+        ("done", done, card.done_when), ("stop", "Stop if", card.stop_if)) if words)
     rows = [f"<li>{p(line.name, 'name')}{p(line.how)}{p(line.done_when and f'Done when: {line.done_when}')}"
             f"{p(line.stop_if and f'Stop if: {line.stop_if}')}</li>" for line in card.lines]
     put("fp-card", '<div class="fp-head2"><div>', p(f"{card.panel}: {card.kind.lower()}", "where"),
         p(card.big, "big"), "</div><div>", least, "</div></div>", f"<dl>{facts}</dl>" if facts else "",
         p(card.how, "how"), f'<div class="fp-lines">{items(rows)}</div>' if rows else "",
         f'<div class="fp-ends">{ends}</div>' if ends else "",
-        p(card.why and f"Why: {card.why}", "quiet"))
+        p(card.why and f"Why: {card.why}", "quiet why"))
 
 
 def waiting(bench: AtBench) -> None:
@@ -75,7 +79,7 @@ def others(bench: AtBench, task: Task | None) -> None:
     names = list(left) if here else [None, *left]
     st.session_state["bench other"] = here
     st.selectbox("Other task", names, key="bench other", on_change=_other,
-                 format_func=lambda key: plain(left.get(str(key), "choose")))
+                 format_func=lambda key: left.get(str(key), "choose"))
     if task is not None and bench.where.next is not None and task.key != bench.where.next.key:
         st.button("Back to what comes next", key="bench_next", on_click=bench_now.open_next)
 
