@@ -11,7 +11,7 @@ import streamlit as st
 from finishplan.errors import FinishplanError
 from finishplan.records import backup, restore
 from finishplan.records.backup_file import Backup, look_into
-from finishplan.screens.parts import held, kept, shop_doing, telling
+from finishplan.screens.parts import guard, held, kept, shop_doing, telling
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.screens.parts.plain import moment, plain
 
@@ -50,10 +50,14 @@ def _last(at: datetime | None) -> str:
 def _make() -> None:
     """Make a backup with the share done before the eyes."""
     shown = st.progress(0.0, "Writing")
+
+    def progress(share: float) -> None:
+        shown.progress(share, "Writing")
+
     try:
-        made = backup.made_in_folder(kept.store(), kept.now(), lambda share: shown.progress(share, "Writing"))
+        made = backup.made_in_folder(kept.store(), kept.now(), progress)
     except Exception as error:
-        telling.tell("backup", telling.guard.said(error))
+        telling.tell("backup", guard.said(error))
     else:
         st.session_state[DONE] = f"Written and read through: {made.path.name}, {backup.backup_words(made)}."
         st.rerun()
@@ -93,7 +97,7 @@ def _ask(path: Path) -> None:
         told = look_into(path)
     except FinishplanError as error:
         _leave()
-        telling.guard.show(str(error))
+        guard.show(str(error))
         return
     with st.container(border=True, key="restore_ask"):
         put("", h(3, f"Put {path.name} in place of all that is kept now?"), p(backup.backup_words(told)),

@@ -58,7 +58,8 @@ def gear(shop: shop_doing.Shop) -> None:
     with st.form("add_limit", border=False):
         left, right = st.columns(2)
         left.selectbox("A limit for", [agent for agent in named_agents() if agent not in given], key=AGENT)
-        right.selectbox("It is a", list(shop_whole.LIMIT_WORDS), key=SPAN, format_func=shop_whole.LIMIT_WORDS.get)
+        right.selectbox("It is a", list(shop_whole.LIMIT_WORDS), key=SPAN,
+                        format_func=lambda span: shop_whole.LIMIT_WORDS[str(span)])
         left, middle, right = st.columns(3, vertical_alignment="bottom")
         figure("Value", 1e6, left, key=VALUE)
         middle.selectbox("Unit", list(LIMIT_UNITS), key=UNIT, format_func=lambda unit: f"{unit}: {LIMIT_UNITS[unit]}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -27,7 +28,7 @@ def section(opened: Opened, job: Job) -> None:
     fills = {"solvents": _solvents, "hardware": _hardware, "services": _services}
     for field, fill in fills.items():
         title = edits_lists.list_title(opened.body, field, TITLES[field])
-        in_box(title, f"{field}_open", lambda fill=fill: fill(opened.body, job))
+        in_box(title, f"{field}_open", partial(fill, opened.body, job))
 
 
 def _listed(body: Mapping[str, Any], field: str) -> None:

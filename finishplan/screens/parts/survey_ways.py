@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -48,15 +49,19 @@ def _ways(panel: Panel) -> None:
     was = fields.base(panel.model_dump(mode="json"), ("name",))
     for pair in (OFFERED[:2], OFFERED[2:]):
         for column, (name, label, offered, usual) in zip(st.columns(2), pair, strict=True):
-            column.selectbox(label, ["", *offered], **fields.box(name, was[name] or ""),
-                             format_func=lambda word, offered=offered, usual=usual:
-                             f"{word}: {offered[word]}" if word else usual)
+            options: list[str] = ["", *offered]
+            column.selectbox(label, options, format_func=partial(_said, offered, usual),
+                             **fields.box(name, was[name] or ""))
     left, right = st.columns(2)
     sheets = [step.name for step in kept.shop_now().profile.steps if step.is_sheet]
     left.selectbox("Finish asked for", ["", *sheets], **fields.box("ends", was["target"]["last_sheet"] or ""),
                    format_func=lambda name: f"satin, ended with {name}" if name else choices.TARGETS["gloss"])
     figure("Gloss to reach, GU at 20 degrees", 200.0, right, **fields.box("gloss_gu", was["target"]["gloss_gu"]))
     telling.show_trouble(WAYS)
+
+
+def _said(offered: Mapping[str, str], usual: str, word: str) -> str:
+    return f"{word}: {offered[word]}" if word else usual
 
 
 def _leave(zone: Zone, at: At) -> None:
