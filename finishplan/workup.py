@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from finishplan.errors import FinishplanError
 from finishplan.office.labour import LabourLine, labour
+from finishplan.office.terms import read_figures
 from finishplan.planning.materials import MaterialLine, materials
 from finishplan.planning.plan import make_plan
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
@@ -85,7 +86,7 @@ def work_up(
         profile = profile.with_steps(sequence, "sequence")
     plan = make_plan(job, profile, favour, sequence, why=True)
     optimum = None if sequence is None else beside(plan, make_plan(job, profile, favour), "the best plan")
-    lines = labour(job, plan)
+    lines = labour(job, plan, read_figures(profile.file.office))
     risk = with_risk(job, profile, plan, lines, draws, seed, sequence) if draws else None
     untested, change, before = None, None, None
     if job.test_spot is not None:
@@ -111,7 +112,7 @@ def changed_by_spot(
 
     risk_before = None
     if risk is not None:
-        lines = labour(without_spot(job), before)
+        lines = labour(without_spot(job), before, read_figures(profile.file.office))
         risk_before = with_risk(without_spot(job), profile, before, lines, risk.draws, risk.seed, sequence, False)
     return spot_change(job, profile, plan, risk, before, risk_before, figures_of(profile.policy))
 
@@ -126,7 +127,7 @@ def work_up_visit(
         raise FinishplanError("sequence: a visit is planned with its own steps; drop the sequence, or set site to shop")
     if favour is not None:
         job = job.model_copy(update={"crew": job.crew.model_copy(update={"favour": favour})})
-    visit = at_home(job, profile, read_home(profile.file.home, profile))
+    visit = at_home(job, profile, read_home(profile.file.home, profile), read_figures(profile.file.office))
     plan, lines = visit.plan, visit.lines
     waits = tuple(
         f"Not at the customer's: {', '.join(part for part in (n.panel, n.zone, n.what) if part)}: {n.why}."

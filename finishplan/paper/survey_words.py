@@ -8,6 +8,7 @@ from typing import Any
 
 from finishplan import wording
 from finishplan.office.labour import labour
+from finishplan.office.terms import read_figures
 from finishplan.paper import lines
 from finishplan.planning.findings import findings
 from finishplan.planning.plan import make_plan
@@ -42,7 +43,7 @@ def standing(job: Job, profile: Profile) -> Standing:
     plan = make_plan(job, profile)
     if not any(zone.defects or zone.previous_step for panel in job.panels for zone in panel.zones):
         return Standing(plan, NOTHING_ASKED, findings(job, plan, profile))
-    minutes = sum(line.minutes for line in labour(job, plan))
+    minutes = sum(line.minutes for line in labour(job, plan, read_figures(profile.file.office)))
     return Standing(plan, lines.first_line(plan, minutes), findings(job, plan, profile))
 
 
