@@ -13,7 +13,6 @@ from finishplan.records.faults import NoSuchDocument, NoSuchRevision, StandsAsSe
 from finishplan.records.kept import Opened, RevisionLine
 from finishplan.records.schema import document, revision
 
-
 FINAL = ("quote",)
 """Kinds of document that are never changed once they are kept."""
 
