@@ -52,13 +52,13 @@ def wait_for_health(url: str, server: subprocess.Popen[bytes], seconds: float = 
     raise RuntimeError("the app did not come up")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def data_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where the running app keeps its jobs."""
+    """Where the running app keeps its jobs: each file of tests has a shop of its own."""
     return tmp_path_factory.mktemp("kept")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def app(tmp_path_factory: pytest.TempPathFactory, data_folder: Path) -> Iterator[str]:
     """The address of a running app."""
     port = free_port()

@@ -85,7 +85,8 @@ def test_demo_says_verdict_first_then_everything_else(visit: Callable, open_demo
     assert re.search(r"panels? can start\.", page.locator(".fp-first > p").inner_text())
     heads = page.locator("h2").all_inner_texts()
     names = [panel["name"] for panel in demo_raw()["panels"]]
-    assert heads == ["What is asked for", *names, "What asking less would buy", "How sure this is", "Time", "Materials",
+    assert heads == ["What is asked for", *names, "The two limits that make this plan", "What asking less would buy",
+                     "How sure this is", "Time", "Materials",
                      "Cautions", "Notes", "Where the numbers come from"]
     texts = page.locator("[data-testid=stMain]").inner_text()
     assert "our own invention" in texts

@@ -14,7 +14,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from finishplan.office.quote_tables import as_csv, as_data, as_xlsx
-from finishplan.records.files import demo_job_path, demo_shop_path, read_file
+from finishplan.records.files import demo_job_path, read_file
 from finishplan.records.sent_quotes import sent_of
 from finishplan.records.store import Store
 from finishplan.screens.parts import kept, quote_work
