@@ -20,7 +20,7 @@ from finishplan.safety.sign_off import STOP, SignOff
 SIGNATURE_KINDS = {
     "hold": "a hold point of the bench, or the consent to a new plan",
     STOP: "a stop caution: what was done about it",
-    "inspection": "the machines, leads and guards were looked at",
+    "inspection": "a panel was inspected before hand-over",
     "hand-over": "the instrument was handed over",
 }
 """What a signature can be for."""
