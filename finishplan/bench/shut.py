@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from finishplan import reference
 from finishplan.bench.course import WHOLE_JOB, Course, Task
 from finishplan.bench.sheet import Answer, raised_alone
 from finishplan.planning.result import StepZone
 from finishplan.safety.cautions import Caution
-from finishplan.safety.sign_off import STOP, SignOff, open_stops
+from finishplan.safety.sign_off import STOP, SignOff, counts, open_stops
 
 WORK = ("pour", "repair", "step", "wash")
 """Tasks that are work; holds and readings are never shut."""
@@ -83,8 +83,9 @@ def shut_tasks(answer: Answer, course: Course, unsigned: Sequence[Caution]) -> d
 def unsigned_stops(legs: Sequence[Leg], signed: Collection[SignOff]) -> tuple[Caution, ...]:
     """Return the stops of the plan in force that nobody has signed for, worst first as given.
 
-    A signature holds for the leg whose revisions it was given for, from its first on. It holds on over a new
-    plan only where the caution says the same there, word for word.
+    A signature holds for the leg whose revisions it was given for, from its first on. One given before work
+    began holds too where the caution still rests on the very ground that was signed for, as on the Safety page.
+    It holds on over a new plan only where the caution says the same there, word for word.
     """
     open_now: tuple[Caution, ...] = ()
     held: set[str] = set()
@@ -94,7 +95,9 @@ def unsigned_stops(legs: Sequence[Leg], signed: Collection[SignOff]) -> tuple[Ca
         here = [s for s in signed if s.revision >= leg.revision and (until is None or s.revision < until)]
         held = {c.id for c in leg.cautions if c.id in held and before.get(c.id) == said(c)}
         held |= {s.caution_id for s in here}
-        open_now = open_stops(leg.cautions, [s for s in signed if s.caution_id in held])
+        if at == 0:
+            held |= {s.caution_id for s in signed for c in leg.cautions if s.ground and counts(s, c)}
+        open_now = open_stops(leg.cautions, [replace(s, ground="") for s in signed if s.caution_id in held])
         before = {c.id: said(c) for c in leg.cautions if c.severity == STOP}
     return open_now
 

@@ -83,7 +83,8 @@ def signatures_of(store: Store, document_id: str, kind: str | None = None) -> tu
 def stop_signatures(store: Store, document_id: str) -> tuple[SignOff, ...]:
     """Return what was signed for the stop cautions of a job, as the safety core reads it."""
     return tuple(
-        SignOff(one.what, one.who, one.at.date().isoformat(), one.reason, one.revision)
+        SignOff(one.what, one.who, one.at.date().isoformat(), one.reason, one.revision,
+                str(one.body.get("ground") or ""))
         for one in signatures_of(store, document_id, STOP)
     )
 

@@ -10,7 +10,7 @@ from bench_jobs import SCRATCH, answer, demo, panel, zone
 from finishplan import reference
 from finishplan.bench.course import course_of
 from finishplan.bench.shut import FILL_TRIGGERS, NO_WORK_HERE, Leg, shut_tasks, trigger_of, unsigned_stops
-from finishplan.safety.sign_off import SignOff
+from finishplan.safety.sign_off import SignOff, ground_of
 
 
 def signed(*ids: str, revision: int = 1) -> list[SignOff]:
@@ -64,6 +64,16 @@ def test_a_signature_of_an_earlier_revision_does_not_count() -> None:
     ids = {c.id for c in found.cautions if c.severity == "stop"}
     assert {c.id for c in unsigned_stops([Leg(4, found.cautions)], signed(*ids, revision=3))} == ids
     assert unsigned_stops([Leg(4, found.cautions)], signed(*ids, revision=5)) == ()
+
+
+def test_before_work_begins_a_signature_holds_on_the_ground_it_was_given_on() -> None:
+    """As the Safety page has it: an edit elsewhere asks for nothing anew, other ground does."""
+    found = demo()
+    stops = [c for c in found.cautions if c.severity == "stop"]
+    given = [replace(one, ground=ground_of(c)) for one, c in zip(signed(*(c.id for c in stops)), stops, strict=True)]
+    assert unsigned_stops([Leg(4, found.cautions)], given) == ()
+    other = tuple(replace(c, text="something else") if c.id == "L1" else c for c in found.cautions)
+    assert [c.id for c in unsigned_stops([Leg(4, other)], given)] == ["L1"]
 
 
 def test_over_a_new_plan_a_stop_stays_signed_where_it_says_the_same() -> None:

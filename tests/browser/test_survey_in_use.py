@@ -304,17 +304,21 @@ def test_the_job_is_found_again_after_a_reload_and_after_going_back(
     page.reload()
     page.get_by_role("heading", name="A lid and a rim").wait_for()
     settled(page)
+    page.get_by_text("Working out which reading").wait_for(state="detached")
     page.get_by_role("button", name="See the plan").click()
     page.get_by_role("heading", name="Notes", exact=True).wait_for()
     settled(page)
     page.go_back()
+    settled(page)
     page.get_by_label(ROW).wait_for()
     assert page.locator("h1").inner_text() == "A lid and a rim"
+    page.get_by_text("Working out which reading").wait_for(state="detached")
     page.get_by_role("link", name="Plan").click()
     page.get_by_role("heading", name="Notes", exact=True).wait_for()
     assert page.url.endswith(f"/plan?job={demo}")
     settled(page)
     page.go_back()
+    settled(page)
     page.get_by_label(ROW).wait_for()
 
 

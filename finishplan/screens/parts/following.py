@@ -21,8 +21,9 @@ WAITING = "Working out which reading to take next."
 PLANNING = "Working out what that changes."
 LOOK_AGAIN_S = 0.6
 PLAN_AGAIN_S = 0.25
-WAIT_S = 0.0
-"""How long the page of an edit waits for the plan; the plan of a job that is just opened is waited for."""
+WAIT_S = 2.0
+"""How long the page of an edit waits for the plan, so that only a large job is written before its plan is known: to
+write the page twice while somebody types has cost typed words. The plan of a job just opened is waited for."""
 
 Key = tuple[str, int, int]
 """Job, its revision, the shop's revision."""
