@@ -92,7 +92,7 @@ def marks_of(panel: Panel, plan: PanelPlan) -> tuple[Mark, ...]:
                 defect = zone.defects[entry.index]
                 found.append(Mark(
                     letter_of(len(found)), mark_words(defect), zone.name, place_words(panel, defect.at),
-                    entry.repair, entry.asked, todo_words(entry, planned), defect.note,
+                    entry.repair, entry.asked, remedy_words(entry, planned), defect.note,
                 ))
     return tuple(found)
 
@@ -105,7 +105,7 @@ def mark_words(defect: Defect) -> str:
     return words
 
 
-def todo_words(entry: DefectPlan, zone: ZonePlan) -> str:
+def remedy_words(entry: DefectPlan, zone: ZonePlan) -> str:
     """Return what is done with an entry, in the fewest words."""
     if entry.repair in ("sand", "buff") and zone.starts_at:
         return f"{'soften' if entry.asked == 'soften' else 'out'} with {zone.starts_at}"

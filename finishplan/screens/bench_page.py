@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import streamlit as st
-
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench
 from finishplan.screens.parts import (
@@ -17,13 +15,13 @@ from finishplan.screens.parts import (
     bench_replan,
     bench_stop,
     bench_task,
-    going,
     guard,
     kept,
     look_survey,
+    no_job,
     telling,
 )
-from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.markup import p, put
 
 CHANGED = ("The survey was changed since this plan was made; the bench goes by its own. What the change means for the "
            "work is for a finisher to say.")
@@ -36,7 +34,7 @@ def page() -> None:
     telling.begin()
     bench_close.leave()
     if kept.current() is None:
-        door()
+        no_job.show(says="Open one on the Jobs page, or practise on the demo.")
         return
     try:
         bench = bench_now.stands()
@@ -45,17 +43,6 @@ def page() -> None:
         return
     content(bench, bench_head.masthead(bench))
     telling.show_rest()
-
-
-def door() -> None:
-    """Show the way to a job where none is open."""
-    put("fp-door", h(1, "No job is open."), p("Open one on the Jobs page, or practise on the demo.", "quiet"))
-    with st.container(horizontal=True, key="door"):
-        if st.button("Open the demo job", type="primary", key="demo"):
-            kept.start_demo()
-            st.rerun()
-        if st.button("To the jobs", key="to_jobs"):
-            going.go("Jobs")
 
 
 def content(bench: AtBench, mode: str) -> None:

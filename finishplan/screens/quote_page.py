@@ -6,10 +6,10 @@ import streamlit as st
 
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
-    going,
     kept,
     look_quote,
     look_survey,
+    no_job,
     quote_fields,
     quote_sent,
     quote_sheet,
@@ -33,7 +33,7 @@ def page() -> None:
     telling.begin()
     opened = kept.current()
     if opened is None:
-        door()
+        no_job.show("A quote is made of a job that is kept here.")
         return
     job = read_job_dict(opened.body)
     masthead(opened)
@@ -43,18 +43,6 @@ def page() -> None:
         without(opened, job, wrong)
         return
     content(opened, job, made, wrong)
-
-
-def door() -> None:
-    """Show the way to a job where none is open."""
-    put("fp-door", h(1, "A quote is made of a job that is kept here."),
-        p("Open one on the Jobs page, or look round in the demo.", "quiet"))
-    with st.container(horizontal=True, key="door"):
-        if st.button("Open the demo job", type="primary", key="demo"):
-            kept.start_demo()
-            st.rerun()
-        if st.button("To the jobs", key="to_jobs"):
-            going.go("Jobs")
 
 
 def masthead(opened: Opened) -> None:

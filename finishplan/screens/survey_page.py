@@ -12,10 +12,10 @@ from finishplan.paper import survey_words
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
     following,
-    going,
     guard,
     kept,
     look_survey,
+    no_job,
     questions,
     survey_defects,
     survey_drawing,
@@ -31,7 +31,7 @@ from finishplan.screens.parts import (
     survey_ways,
     telling,
 )
-from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.markup import p, put
 from finishplan.survey.edits import zone_at
 from finishplan.survey.job import Job, Panel, Zone, read_job_dict
 
@@ -42,7 +42,7 @@ def page() -> None:
     telling.begin()
     opened = kept.current()
     if opened is None:
-        door()
+        no_job.show()
         return
     job = read_job_dict(opened.body)
     survey_head.masthead(opened)
@@ -77,17 +77,6 @@ def page() -> None:
         following.show(shown)
     with odd:
         following.all_missing(shown)
-
-
-def door() -> None:
-    """Show the way to a job where none is open."""
-    put("fp-door", h(1, "No job is open."), p("Open one on the Jobs page, or look round in the demo.", "quiet"))
-    with st.container(horizontal=True, key="door"):
-        if st.button("Open the demo job", type="primary", key="demo"):
-            kept.start_demo()
-            st.rerun()
-        if st.button("To the jobs", key="to_jobs"):
-            going.go("Jobs")
 
 
 def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> None:
