@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -20,6 +21,17 @@ from finishplan.records.store import Store
 MAX_VALUES_BYTES = 100_000
 
 
+@dataclass(frozen=True)
+class NewLine:
+    """A line to be kept: what it says, where, and the key under which it is kept once."""
+
+    kind: str
+    values: Mapping[str, Any]
+    panel: str = ""
+    step: str = ""
+    key: str = ""
+
+
 def write_line(
     store: Store, document_id: str, kind: str, values: Mapping[str, Any], who: str, at: datetime,
     *, panel: str = "", step: str = "", key: str | None = None,
@@ -29,22 +41,34 @@ def write_line(
     ``kind`` says what it is (a reading, minutes, a note, a signature), ``values`` what was measured. A line of
     the same ``key`` is added once only, however often it is sent: a tap or a press sent twice is one line.
     """
-    name = plain_line(kind, 60)
-    if not name:
-        raise BadValue("kind of log line", kind, "say what was done")
-    body = _packed(panel, step, values)
     with store.writing() as connection:
-        doc = document_row(connection, document_id, to_write=True)
-        wanted = plain_line(key, 120) if key else secrets.token_hex(8)
-        before = connection.scalar(select(log_line.c.number).where(
-            log_line.c.document_id == document_id, log_line.c.key == wanted))
-        if before is None:
-            before = 1 + _last(connection, log_line, document_id)
-            connection.execute(insert(log_line).values(
-                document_id=document_id, number=before, key=wanted, at=at, who=who_line(who), kind=name,
-                panel=plain_line(panel), step=plain_line(step), revision=doc.head, body=body,
-            ))
-        return _lines(connection, document_id, number=before)[0]
+        return put_line(connection, document_id, NewLine(kind, values, panel, step, key or ""), who, at)
+
+
+def put_line(connection: Connection, document_id: str, new: NewLine, who: str, at: datetime) -> LogLine:
+    """Add a line within a transaction, or find the one that was kept under its key before."""
+    name = plain_line(new.kind, 60)
+    if not name:
+        raise BadValue("kind of log line", new.kind, "say what was done")
+    body = _packed(new.panel, new.step, new.values)
+    doc = document_row(connection, document_id, to_write=True)
+    wanted = plain_line(new.key, 120) if new.key else secrets.token_hex(8)
+    before = find_line(connection, document_id, wanted)
+    if before is not None:
+        return before
+    number = 1 + _last(connection, log_line, document_id)
+    connection.execute(insert(log_line).values(
+        document_id=document_id, number=number, key=wanted, at=at, who=who_line(who), kind=name,
+        panel=plain_line(new.panel), step=plain_line(new.step), revision=doc.head, body=body,
+    ))
+    return _lines(connection, document_id, number=number)[0]
+
+
+def find_line(connection: Connection, document_id: str, key: str) -> LogLine | None:
+    """Return the line that was kept under a key, or None."""
+    number = connection.scalar(select(log_line.c.number).where(
+        log_line.c.document_id == document_id, log_line.c.key == plain_line(key, 120)))
+    return None if number is None else _lines(connection, document_id, number=number)[0]
 
 
 def lines(store: Store, document_id: str, after: int = 0, limit: int | None = None) -> tuple[LogLine, ...]:
@@ -58,18 +82,25 @@ def set_aside(
     store: Store, document_id: str, number: int, reason: str | None, who: str, at: datetime
 ) -> LogLine:
     """Set a line aside with a reason, or take it back in with None; the line itself stays as it was."""
+    with store.writing() as connection:
+        return put_mark(connection, document_id, number, reason, who, at)
+
+
+def put_mark(
+    connection: Connection, document_id: str, number: int, reason: str | None, who: str, at: datetime
+) -> LogLine:
+    """Set a line aside or take it back in, within a transaction."""
     told = None if reason is None else plain_line(reason, 1000)
     if told == "":
         raise BadValue("reason", reason, "say why the line does not count")
-    with store.writing() as connection:
-        document_row(connection, document_id, to_write=True)
-        if not _lines(connection, document_id, number=number):
-            raise BadValue("log line", number, "the log of this job has no line of that number")
-        mark = 1 + (connection.scalar(select(func.max(log_mark.c.mark)).where(
-            log_mark.c.document_id == document_id, log_mark.c.number == number)) or 0)
-        connection.execute(insert(log_mark).values(
-            document_id=document_id, number=number, mark=mark, reason=told, who=who_line(who), at=at))
-        return _lines(connection, document_id, number=number)[0]
+    document_row(connection, document_id, to_write=True)
+    if not _lines(connection, document_id, number=number):
+        raise BadValue("log line", number, "the log of this job has no line of that number")
+    mark = 1 + (connection.scalar(select(func.max(log_mark.c.mark)).where(
+        log_mark.c.document_id == document_id, log_mark.c.number == number)) or 0)
+    connection.execute(insert(log_mark).values(
+        document_id=document_id, number=number, mark=mark, reason=told, who=who_line(who), at=at))
+    return _lines(connection, document_id, number=number)[0]
 
 
 def _packed(panel: str, step: str, values: Mapping[str, Any]) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+
+from sqlalchemy import Connection
 
 from finishplan.bench.course import Task
 from finishplan.bench.log import kept_values, read_line
@@ -14,11 +17,11 @@ from finishplan.bench.people import person_of
 from finishplan.bench.replan import Replan, consent_line, replan
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench, asked_sequence, shown_edit
-from finishplan.records.bench_log import write_line
+from finishplan.records.bench_log import NewLine, put_line
 from finishplan.records.bench_work import Outcome, next_number, task_key
 from finishplan.records.conflicts import Conflict
-from finishplan.records.pins import sign_with_pin
-from finishplan.records.signatures import sign
+from finishplan.records.pins import put_signing, sign_with_pin
+from finishplan.records.signatures import put_signature
 from finishplan.records.store import Store
 from finishplan.shop.shop_file import Person
 from finishplan.survey.job import job_as_dict
@@ -49,15 +52,37 @@ def sign_holds(
     if own and not sure:
         return Outcome(False, (f"{person.id} worked here, and nobody else of our shop may sign: sign for your own "
                                "work?",))
-    signing = sign_with_pin(store, bench.people, person.id, pin, at, ", ".join(task.key for task in tasks))
-    if not signing.signed:
-        return Outcome(False, words=signing.words)
-    for task, line in zip(tasks, lines, strict=True):
-        sign(store, bench.job_id, "hold", task.key, person.id, OWN_WORK if own else "", bench.leg.revision, at,
-             {"text": task.hold.text if task.hold else ""})
-        write_line(store, bench.job_id, line.kind, kept_values(line), person.id, at, panel=line.panel,
-                   key=task_key(bench, task))
-    return Outcome(True)
+    told = []
+    with store.writing() as connection:  # the attempt, each signature and its line: all of it is kept, or nothing
+        signing = put_signing(connection, bench.people, person.id, pin, at, ", ".join(task.key for task in tasks))
+        if not signing.signed:
+            return Outcome(False, words=signing.words)
+        for task, line in zip(tasks, lines, strict=True):
+            new = NewLine(line.kind, kept_values(line), line.panel, key=task_key(bench, task))
+            told.append(put_signed(connection, bench, Signed(task.key, OWN_WORK if own else "", bench.leg.revision, {
+                "text": task.hold.text if task.hold else ""}), new, person.id, at))
+    return Outcome(True, words=" ".join(filter(None, told)))
+
+
+@dataclass(frozen=True)
+class Signed:
+    """What a signature is for, its reason, the revision it stands for, and what was read before it was given."""
+
+    what: str
+    reason: str
+    revision: int
+    body: Mapping[str, Any]
+
+
+def put_signed(
+    connection: Connection, bench: AtBench, signed: Signed, new: NewLine, who: str, at: datetime
+) -> str:
+    """Keep a signature and its line of the log; where another signed meanwhile, say so, and theirs stands alone."""
+    line = put_line(connection, bench.job_id, new, who, at)
+    if line.who != who:
+        return f"{line.who} signed this at {line.at.astimezone(at.tzinfo):%H:%M}; it counts once."
+    put_signature(connection, bench.job_id, "hold", signed.what, who, signed.reason, signed.revision, at, signed.body)
+    return ""
 
 
 def hold_line(bench: AtBench, task: Task, person: Person, at: datetime) -> HoldLine:
@@ -142,7 +167,12 @@ def signed(store: Store, bench: AtBench, person: Person, pin: str, at: datetime)
 
 
 def keep_consent(store: Store, bench: AtBench, line: ReplanLine, at: datetime) -> None:
-    """Keep the signature under a new plan, and the line that puts it in force."""
+    """Keep the signature under a new plan, and the line that puts it in force; both or none.
+
+    A new plan's job was kept just before: killed in between, the same consent given again finds it as it is.
+    """
     revision = line.values.plan.revision if line.values.plan else bench.leg.revision
-    sign(store, bench.job_id, "hold", f"replan|{len(bench.legs)}", line.who, line.values.why, revision, at)
-    write_line(store, bench.job_id, line.kind, kept_values(line), line.who, at, key=f"replan {len(bench.legs)}")
+    new = NewLine(line.kind, kept_values(line), key=f"replan {len(bench.legs)}")
+    with store.writing() as connection:
+        put_signed(connection, bench, Signed(f"replan|{len(bench.legs)}", line.values.why, revision, {}), new,
+                   line.who, at)

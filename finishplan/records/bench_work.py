@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
+import hashlib
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from sqlalchemy import Connection
+
+from finishplan import wording
 from finishplan.bench.course import Task
+from finishplan.bench.line_words import what_words
 from finishplan.bench.log import kept_values, read_line
 from finishplan.bench.log_lines import LogLine, ReadingLine, StepLine
 from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, questions, twice_words
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench, at_bench
-from finishplan.records.bench_log import set_aside, write_line
+from finishplan.records.bench_log import NewLine, find_line, put_line, put_mark, set_aside, write_line
+from finishplan.records.kept import LogLine as Kept
 from finishplan.records.store import Store
 
 BENCH_STATE = "at the bench"
+BESIDE = "another had logged the step; let it count if both worked"
+"""Why minutes and sheets of a step that is logged already are set aside."""
 
 
 class StillShut(FinishplanError):
@@ -53,8 +61,7 @@ def add_line(
     FinishplanError of one line for what cannot be: bad values, a step out of order or stopped or shut.
     """
     line = read_line({**raw, "number": next_number(bench), "at": at, "who": who})
-    if not bench.begun:
-        raise OutOfOrder("work is not begun yet; press Begin first")
+    refuse_unbegun(bench)
     check_line(bench.where, line)
     refuse_shut(bench, line)
     asked = () if sure else questions(bench.where, line)
@@ -63,9 +70,20 @@ def add_line(
         return Outcome(False, asked, meant_um=meant)
     made = write_line(store, bench.job_id, line.kind, kept_values(line), who, at, panel=line.panel, step=line.step,
                       key=key or secrets.token_hex(8))
+    return kept_words(made, who, at)
+
+
+def kept_words(made: Kept, who: str, at: datetime) -> Outcome:
+    """Return that a line is kept, and who had kept it before where somebody had."""
     if (made.who, made.at) != (who, at):
         return Outcome(True, words=f"{made.who} logged this at {made.at.astimezone(at.tzinfo):%H:%M}; it counts once")
     return Outcome(True)
+
+
+def refuse_unbegun(bench: AtBench) -> None:
+    """Refuse to log anything before work is begun; raises OutOfOrder."""
+    if not bench.begun:
+        raise OutOfOrder("work is not begun yet; press Begin first")
 
 
 def next_number(bench: AtBench) -> int:
@@ -105,26 +123,60 @@ def finish_task(
 
     Nothing of it is kept where any part of it is refused or asked about.
     """
+    refuse_unbegun(bench)
+    lines = [read_line({**raw, "number": next_number(bench), "at": at, "who": who})
+             for raw in (*used_up(task, minutes, sheets, started), line_of(task))]
     if task.key in bench.where.done:
-        return Outcome(False, words=done_before(bench, task, who, at))
-    place = {"panel": task.panel, "step": task.step}
-    before: list[dict[str, Any]] = []
-    if task.what == "step" and minutes:
-        values: dict[str, Any] = {"minutes": minutes, "started": started}
-        before.append({"kind": "minutes", **place, "values": {k: v for k, v in values.items() if v is not None}})
-    if task.what == "step" and sheets:
-        before.append({"kind": "sheets", **place, "values": {"count": sheets}})
-    for raw in (*before, line_of(task)):
-        line = read_line({**raw, "number": next_number(bench), "at": at, "who": who})
+        with store.writing() as connection:
+            beside = put_beside(connection, bench, lines[:-1])
+        return Outcome(False, words=done_before(bench, task, who, at) + beside)
+    for line in lines:
         check_line(bench.where, line)
         refuse_shut(bench, line)
         asked = () if sure else questions(bench.where, line)
         if asked:
             return Outcome(False, asked)
     key = task_key(bench, task)
-    for raw in before:
-        add_line(store, bench, raw, who, at, f"{key}|{raw['kind']}", sure=True)
-    return add_line(store, bench, line_of(task), who, at, key, sure=True)
+    with store.writing() as connection:  # minutes, sheets and the step: all of it is kept, or nothing
+        said = find_line(connection, bench.job_id, key)
+        if said is not None and said.who != who:
+            return Outcome(True, words=kept_words(said, who, at).words + put_beside(connection, bench, lines[:-1]))
+        for line in lines[:-1]:
+            put_line(connection, bench.job_id, as_new(line, f"{key}|{line.kind}"), who, at)
+        said = put_line(connection, bench.job_id, as_new(lines[-1], key), who, at)
+    return kept_words(said, who, at)
+
+
+def used_up(
+    task: Task, minutes: float | None, sheets: int, started: datetime | None
+) -> Iterator[dict[str, Any]]:
+    """Yield the lines of the minutes and sheets of a step, where they are told."""
+    place = {"panel": task.panel, "step": task.step}
+    if task.what == "step" and minutes:
+        values: dict[str, Any] = {"minutes": minutes, "started": started}
+        yield {"kind": "minutes", **place, "values": {k: v for k, v in values.items() if v is not None}}
+    if task.what == "step" and sheets:
+        yield {"kind": "sheets", **place, "values": {"count": sheets}}
+
+
+def as_new(line: LogLine, key: str) -> NewLine:
+    """Return a line as it goes into the store."""
+    return NewLine(line.kind, kept_values(line), line.panel, line.step, key)
+
+
+def put_beside(connection: Connection, bench: AtBench, lines: Sequence[LogLine]) -> str:
+    """Keep minutes and sheets of a step that another had logged, set aside until somebody says that they count.
+
+    The same ones are kept once, however often they are sent. Return what to tell of it.
+    """
+    for line in lines:
+        key = f"{len(bench.legs)}|beside|{line.who}|{line.panel}|{line.step}|{line.kind}|{kept_values(line)}"
+        made = put_line(connection, bench.job_id, as_new(line, hashlib.sha256(key.encode()).hexdigest()), line.who,
+                        line.at)
+        if made.set_aside is None and made.at == line.at:
+            put_mark(connection, bench.job_id, made.number, BESIDE, line.who, line.at)
+    told = wording.listed([what_words(line) for line in lines])
+    return f". {told} stand beside it in the log, set aside: let them count there if both worked" if lines else ""
 
 
 def done_before(bench: AtBench, task: Task, who: str, at: datetime) -> str:

@@ -76,12 +76,20 @@ def sign_with_pin(
 
     The signature itself is kept by ``signatures.sign``, once this says ``signed``.
     """
-    person = pure.person_of(people, who)
     with store.writing() as connection:
-        one_at_a_time(connection)
-        signing = pure.sign(people, person.id, _state(connection, person.id), pin, at, hasher)
-        if signing.attempt is not None:
-            _keep(connection, signing.state, signing.attempt, what)
+        return put_signing(connection, people, who, pin, at, what, hasher)
+
+
+def put_signing(
+    connection: Connection, people: Sequence[Person], who: str, pin: str, at: datetime, what: str = "",
+    hasher: PasswordHasher = HASHER,
+) -> Signing:
+    """Try a PIN as ``sign_with_pin`` does, within a transaction: with all that is kept where it is right."""
+    person = pure.person_of(people, who)
+    one_at_a_time(connection)
+    signing = pure.sign(people, person.id, _state(connection, person.id), pin, at, hasher)
+    if signing.attempt is not None:
+        _keep(connection, signing.state, signing.attempt, what)
     return signing
 
 

@@ -53,6 +53,15 @@ def sign(
     person for the same thing at the same revision are one signature, however often they are sent. Raises
     UnknownName for a kind that is not one of SIGNATURE_KINDS, BadValue for nobody, nothing or a bad revision.
     """
+    with store.writing() as connection:
+        return put_signature(connection, document_id, kind, what, who, reason, revision, at, body)
+
+
+def put_signature(
+    connection: Connection, document_id: str, kind: str, what: str, who: str, reason: str, revision: int,
+    at: datetime, body: Mapping[str, Any] | None = None,
+) -> Signature:
+    """Add a signature as ``sign`` does, within a transaction: with the line of the log that goes with it."""
     if kind not in SIGNATURE_KINDS:
         raise UnknownName("kind of signature", kind, SIGNATURE_KINDS)
     if not plain_line(what):
@@ -61,16 +70,15 @@ def sign(
         raise BadValue("revision", revision, "give a whole number, 0 or more")
     row = {"kind": kind, "what": plain_line(what), "who": who_line(who), "revision": revision,
            "reason": plain_line(reason, 1000), "body": _packed(body or {})}
-    with store.writing() as connection:
-        document_row(connection, document_id, to_write=True)
-        same = select(signature.c.number).where(
-            signature.c.document_id == document_id, *(signature.c[name] == value for name, value in row.items()))
-        number = connection.scalar(same)
-        if number is None:
-            number = 1 + (connection.scalar(select(func.max(signature.c.number)).where(
-                signature.c.document_id == document_id)) or 0)
-            connection.execute(insert(signature).values(document_id=document_id, number=number, at=at, **row))
-        return _told(_rows(connection, document_id, number=number)[0])
+    document_row(connection, document_id, to_write=True)
+    same = select(signature.c.number).where(
+        signature.c.document_id == document_id, *(signature.c[name] == value for name, value in row.items()))
+    number = connection.scalar(same)
+    if number is None:
+        number = 1 + (connection.scalar(select(func.max(signature.c.number)).where(
+            signature.c.document_id == document_id)) or 0)
+        connection.execute(insert(signature).values(document_id=document_id, number=number, at=at, **row))
+    return _told(_rows(connection, document_id, number=number)[0])
 
 
 def signatures_of(store: Store, document_id: str, kind: str | None = None) -> tuple[Signature, ...]:

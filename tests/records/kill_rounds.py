@@ -178,8 +178,20 @@ def check_bench(store: Store, noted: list[str]) -> None:
         assert len(signatures.signatures_of(store, job_id, "hold")) >= int(signed), "a signature is lost"
         assert set(task) <= {key.replace(" ", "_") for key in bench.where.done}, "a task that was done is open again"
     for row in store.jobs(limit=500).rows:
-        numbers = [line.number for line in at_bench(store, row.id, at()).lines]
-        assert numbers == list(range(1, len(numbers) + 1))
+        check_whole(store, row.id)
+
+
+def check_whole(store: Store, job_id: str) -> None:
+    """Look that a signature stands with its line, and a step with its minutes and sheets."""
+    lines = at_bench(store, job_id, at()).lines
+    assert [line.number for line in lines] == list(range(1, len(lines) + 1))
+    signed = sorted(one.what for one in signatures.signatures_of(store, job_id, "hold"))
+    logged = sorted(f"hold|{line.panel}|{line.values.hold}" for line in lines if line.kind == "hold signed")
+    assert signed == logged, "a hold point is signed by half"
+    by_kind = {kind: sorted((line.panel, line.step) for line in lines if line.kind == kind)
+               for kind in ("step done", "minutes", "sheets")}
+    assert by_kind["minutes"] == by_kind["step done"], "a step is logged without its minutes"
+    assert by_kind["sheets"] == [place for place in by_kind["step done"] if place[1].startswith("P")]
 
 
 @cache

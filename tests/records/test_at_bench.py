@@ -78,11 +78,63 @@ def test_two_people_logging_the_same_step_count_once_and_are_told(walk: Walk) ->
     assert task is not None
     assert bench_work.finish_task(walk.store, seen_by_both, task, "F1", walk.now, 12.0).kept
     late = bench_work.finish_task(walk.store, seen_by_both, task, "F2", at(9000), 14.0)
-    assert late.kept and late.words == f"F1 logged this at {walk.now:%H:%M}; it counts once"
+    assert late.kept and late.words == (
+        f"F1 logged this at {walk.now:%H:%M}; it counts once. 14 min of P800 stand beside it in the log, set aside: "
+        "let them count there if both worked")
+    again = bench_work.finish_task(walk.store, seen_by_both, task, "F2", at(9000), 14.0)
+    assert again.words == late.words, "sent twice it is one line"
+    minutes = [line for line in walk.bench().lines if line.kind == "minutes"]
+    assert [(line.who, line.set_aside) for line in minutes] == [("F1", None), ("F2", bench_work.BESIDE)]
     asked = bench_work.finish_task(walk.store, walk.bench(), task, "F2", at(9001))
     assert not asked.kept and "F1 logged P800 on front lid flap as done" in asked.words
     steps = [line for line in walk.bench().lines if line.kind == "step done"]
     assert [line.who for line in steps] == ["F1"]
+
+
+def test_a_hold_point_that_two_sign_at_once_is_signed_once(walk: Walk) -> None:
+    seen_by_both = walk.bench()
+    task = seen_by_both.where.next
+    assert task is not None
+    assert bench_signed.sign_holds(walk.store, seen_by_both, [task], "F1", PIN, at(1)).words == ""
+    late = bench_signed.sign_holds(walk.store, seen_by_both, [task], "F2", PIN, at(2))
+    assert late.kept and late.words == "F1 signed this at 08:01; it counts once."
+    assert [one.who for one in signatures.signatures_of(walk.store, walk.job_id, "hold")] == ["F1"]
+    assert [line.who for line in walk.bench().lines if line.kind == "hold signed"] == ["F1"]
+
+
+@pytest.mark.parametrize("broken", ["put_signature", "put_line"])
+def test_a_signature_and_its_line_are_kept_together_or_not_at_all(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch, broken: str
+) -> None:
+    tasks = [task for task in walk.bench().course.tasks if task.key.endswith("|cleaned")]
+    real, calls = getattr(bench_signed, broken), []
+
+    def third_fails(*args: object, **kwargs: object) -> object:
+        calls.append(args)
+        if len(calls) == 3:
+            raise KeyboardInterrupt
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(bench_signed, broken, third_fails)
+    with pytest.raises(KeyboardInterrupt):
+        bench_signed.sign_holds(walk.store, walk.bench(), tasks, "F2", PIN, at(1))
+    monkeypatch.undo()
+    assert [line.kind for line in walk.bench().lines] == ["work begun"]
+    assert signatures.signatures_of(walk.store, walk.job_id, "hold") == ()
+    assert bench_signed.sign_holds(walk.store, walk.bench(), tasks, "F2", PIN, at(2)).kept
+    assert len(signatures.signatures_of(walk.store, walk.job_id, "hold")) == len(tasks) == 4
+
+
+def test_minutes_and_step_are_kept_together_or_not_at_all(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = walk.go("step")
+    task, before = bench.where.next, len(bench.lines)
+    assert task is not None
+    real = bench_work.put_line
+    monkeypatch.setattr(bench_work, "put_line", lambda connection, job_id, new, who, at: real(
+        connection, job_id if new.kind != "step done" else "gone", new, who, at))
+    with pytest.raises(FinishplanError, match="no job 'gone' is kept here"):
+        bench_work.finish_task(walk.store, bench, task, "F1", walk.now, 12.0, 2)
+    assert len(walk.bench().lines) == before
 
 
 def test_out_of_order_and_negative_or_odd_minutes_keep_nothing(walk: Walk) -> None:
