@@ -61,7 +61,8 @@ def content(answer: Answer, job_id: str) -> None:
     for head, group in by_severity(answer.cautions):
         put("fp-panel", h(2, head))
         if group[0].severity == "stop":
-            put("", p(SIGN if job_id else sign_stops.NOT_KEPT, "quiet"))
+            put("", *((p(SIGN, "quiet"), p(sign_stops.who_signs(), "quiet")) if job_id else
+                      (p(sign_stops.NOT_KEPT, "quiet"),)))
         for caution in group:
             one_caution(caution)
             if job_id and caution.severity == "stop":

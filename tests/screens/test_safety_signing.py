@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from html import unescape
+
 import pytest
+from argon2 import PasswordHasher
 from streamlit.testing.v1 import AppTest
 
+from finishplan.records import pins
 from finishplan.records.files import demo_job_path, demo_shop_path, read_job_bytes, read_shop_bytes
 from finishplan.records.signatures import sign, signatures_of
-from finishplan.records.store import Store
+from finishplan.records.store import SHOP_ID, Store
 from finishplan.screens.parts import kept, sign_stops
+
+QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+"""A hash that costs nothing: what is tested is what is done with it."""
 
 
 def safety_page() -> None:
@@ -31,7 +38,7 @@ def opened(job_id: str) -> AppTest:
 
 
 def words(app: AppTest) -> str:
-    return " ".join(str(e.proto.body) for e in app.get("html"))
+    return unescape(" ".join(str(e.proto.body) for e in app.get("html")))
 
 
 def unfold(app: AppTest, caution: str) -> AppTest:
@@ -93,19 +100,72 @@ def test_a_change_of_something_else_lets_it_stand(job_id: str, kept_store: Store
     assert "Signed by Rosa" in told and "To be signed anew" not in told
 
 
-def test_one_of_our_people_signs_by_name(job_id: str, kept_store: Store) -> None:
+def our_shop(store: Store, pins_of: tuple[str, ...] = ()) -> None:
+    """The demo's shop, with a finisher F1 and a trainee T1; those named get a PIN."""
     shop = read_shop_bytes(demo_shop_path().read_bytes())
-    stands = kept_store.shop("F1", kept.now())
-    from finishplan.records.store import SHOP_ID
-    kept_store.save(SHOP_ID, shop, stands.revision, "F1", kept.now(), "demo shop")
+    store.save(SHOP_ID, shop, store.shop("F1", kept.now()).revision, "F1", kept.now(), "demo shop")
+    for name in pins_of:
+        pins.set_pin(store, name, "4711", "F1", kept.now(), QUICK)
+
+
+def signed(app: AppTest, caution: str, reason: str, pin: str | None = None) -> AppTest:
+    app.text_area(f"signer reason {caution}").input(reason)
+    if pin is not None:
+        app.text_input(f"signer pin {caution}").input(pin)
+    next(b for b in app.button if b.key and f"form_{caution}" in b.key).click()
+    return app.run()
+
+
+def test_without_a_pin_in_the_shop_a_finisher_signs_by_name_and_a_trainee_is_not_offered(
+    job_id: str, kept_store: Store
+) -> None:
+    our_shop(kept_store, pins_of=("T1",))
     app = unfold(opened(job_id), "E1")
-    people = [person["id"] for person in shop["people"]]
-    assert len(app.selectbox("signer E1").options) == len(people) + 1
-    app.selectbox("signer E1").select(people[0])
-    app.text_area("signer reason E1").input("battery sander fetched")
-    next(b for b in app.button if b.key and "form_E1" in b.key).click()
-    app.run()
-    assert signatures_of(kept_store, job_id, "stop")[0].who == people[0]
+    assert sign_stops.WITHOUT_PIN in words(app)
+    assert [option.split(",")[0] for option in app.selectbox("signer E1").options] == ["F1", sign_stops.OTHER]
+    signed(app, "E1", "battery sander fetched")
+    assert signatures_of(kept_store, job_id, "stop")[0].who == "F1"
+
+
+def test_a_trainee_typed_in_as_somebody_else_signs_nothing(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store)
+    app = filled(unfold(opened(job_id), "E1"), "E1", "a trainee (invented)", "battery sander fetched")
+    assert ["T1 is our trainee, and signs for no stop" in error.value for error in app.error] == [True]
+    assert signatures_of(kept_store, job_id, "stop") == ()
+
+
+def test_where_a_finisher_has_a_pin_only_that_signs_and_every_try_is_logged(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store, pins_of=("F1", "T1"))
+    app = unfold(opened(job_id), "E1")
+    assert sign_stops.WITH_PIN in words(app)
+    assert [option.split(",")[0] for option in app.selectbox("signer E1").options] == ["F1"]
+    assert not any(box.key == "signer name E1" for box in app.text_input)
+    app = signed(app, "E1", "battery sander fetched", "1234")
+    assert ["wrong PIN; 4 more wrong ones lock the name" in error.value for error in app.error] == [True]
+    assert signatures_of(kept_store, job_id, "stop") == ()
+    assert app.text_area("signer reason E1").value == "battery sander fetched", "what was typed stays"
+    assert app.text_input("signer pin E1").value == "", "but for the PIN"
+    app = signed(app, "E1", "battery sander fetched", "4711")
+    assert not app.error and "Signed by F1" in words(app)
+    (one,) = signatures_of(kept_store, job_id, "stop")
+    assert (one.who, one.what, set(one.body)) == ("F1", "E1", {"ground"})
+    assert [(line.tried, line.what) for line in pins.attempts(kept_store, "F1")[:2]] == [
+        ("right", "stop E1"), ("wrong", "stop E1")]
+
+
+def test_a_pin_set_while_the_form_was_open_is_asked_for(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store)
+    app = unfold(opened(job_id), "E1")
+    pins.set_pin(kept_store, "F1", "4711", "F1", kept.now(), QUICK)
+    app = signed(app, "E1", "battery sander fetched")
+    assert ["wrong PIN" in error.value for error in app.error] == [True]
+    assert signatures_of(kept_store, job_id, "stop") == () and app.text_input("signer pin E1").value == ""
+
+
+def test_the_next_form_begins_with_who_signed_last(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store)
+    app = filled(unfold(opened(job_id), "E1"), "E1", "Rosa (invented)", "battery sander fetched")
+    assert unfold(app, "S3").selectbox("signer S3").value == sign_stops.OTHER
 
 
 def test_signatures_of_before_grounds_were_kept_still_count(job_id: str, kept_store: Store) -> None:

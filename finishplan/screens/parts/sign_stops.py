@@ -1,4 +1,4 @@
-"""Signing for a stop on the Safety page: who, and what was done about it; kept with the job's revision.
+"""Signing for a stop on the Safety page: a finisher's PIN, and what was done; kept with the job's revision.
 
 What the caution rested on is kept with the signature, so that a later change of it is seen.
 """
@@ -10,24 +10,38 @@ from collections.abc import Sequence
 import streamlit as st
 
 from finishplan.errors import BadValue
-from finishplan.records.signatures import sign, signatures_of
+from finishplan.records.signatures import stop_signatures
+from finishplan.records.stops_signed import SIGNS, sign_stop, signers
 from finishplan.safety.cautions import Caution
-from finishplan.safety.sign_off import STOP, SignOff, changed_ground, counts, ground_of, last_for
+from finishplan.safety.sign_off import SignOff, changed_ground, counts, last_for
 from finishplan.screens.parts import kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.shop.shop_file import Person
 
 OTHER = "somebody else"
-GROUND = "ground"
+LAST = "stop signer"
+"""Who signed last in this session: the next form begins with them."""
 NOT_KEPT = ("This job is only looked at: keep it from the Jobs page to sign here, or sign on the printed list.")
+WITH_PIN = ("A finisher of our shop signs, with their PIN; a trainee, the owner and a name without a PIN sign for no "
+            "stop. A finisher who is not in the list gets a PIN on the Shop page, under People.")
+WITHOUT_PIN = ("No finisher of our shop has a PIN yet, so a finisher's name is enough; a trainee and the owner sign "
+               "for no stop. Set PINs on the Shop page, under People: then only a finisher's PIN signs.")
+
+
+def who_signs() -> str:
+    """Return who may sign for a stop in our shop as it stands, in words."""
+    return WITH_PIN if signers(kept.store(), people()) else WITHOUT_PIN
+
+
+def people() -> tuple[Person, ...]:
+    """Return our shop's people."""
+    return kept.shop_now().profile.file.people
 
 
 def signed_for(job_id: str) -> tuple[SignOff, ...]:
     """Return what was signed for the stops of a job, oldest first, each with the ground it was given on."""
-    return tuple(SignOff(one.what, one.who, one.at.date().isoformat(), one.reason, one.revision,
-                         str(one.body.get(GROUND, "")))
-                 for one in signatures_of(kept.store(), job_id, STOP))
+    return stop_signatures(kept.store(), job_id)
 
 
 def sign_line(caution: Caution, job_id: str, signed: Sequence[SignOff]) -> None:
@@ -53,29 +67,48 @@ def signed_words(last: SignOff, caution: Caution, stands: bool) -> list[str]:
 
 def form(caution: Caution, job_id: str) -> None:
     """Show who signs and what was done; the date is today's."""
-    people: dict[str, Person] = {one.id: one for one in kept.shop_now().profile.file.people}
+    named = {one.id: one for one in people() if one.role == SIGNS}
+    able = signers(kept.store(), people())
+    offered = list(able) or [*named, OTHER]
+    st.session_state.setdefault(key("signer", caution), st.session_state.get(LAST))
+    if st.session_state[key("signer", caution)] not in offered:
+        st.session_state[key("signer", caution)] = offered[0]
     with st.form(f"form_{caution.id}", clear_on_submit=False, border=False):
-        who = st.selectbox("Who signs", [*people, OTHER], key=f"signer {caution.id}", format_func=lambda name: (
-            f"{name}, {people[name].name}" if name in people and people[name].name else str(name)))
-        st.text_input(f"Name, for {OTHER}", key=f"signer name {caution.id}", autocomplete="off", max_chars=120)
-        st.text_area("What was done about it", key=f"signer reason {caution.id}", max_chars=1000)
+        left, right = st.columns(2)
+        left.selectbox("Who signs", offered, key=key("signer", caution), format_func=lambda name: (
+            f"{name}, {named[name].name}" if name in named and named[name].name else str(name)))
+        if able:
+            right.text_input("PIN", type="password", key=key("signer pin", caution), autocomplete="off", max_chars=12)
+        else:
+            right.text_input(f"Name, for {OTHER}", key=key("signer name", caution), autocomplete="off", max_chars=120)
+        st.text_area("What was done about it", key=key("signer reason", caution), max_chars=1000)
         st.form_submit_button("Sign", type="primary", on_click=telling.beside(place(caution.id))(keep),
-                              args=(caution, job_id), disabled=who is None)
+                              args=(caution, job_id))
 
 
 def keep(caution: Caution, job_id: str) -> None:
     """Keep the signature that was filled in; raises a FinishplanError where it says too little."""
-    chosen = str(st.session_state[f"signer {caution.id}"])
-    typed = str(st.session_state[f"signer name {caution.id}"] or "").strip()
+    state = st.session_state
+    chosen = str(state[key("signer", caution)])
+    typed = str(state.get(key("signer name", caution)) or "").strip()
     if chosen != OTHER and typed:
-        raise BadValue("name", typed, f"choose {OTHER} above, or leave the name empty", f"sign-off of {caution.id}")
-    name = typed if chosen == OTHER else chosen
-    reason = str(st.session_state[f"signer reason {caution.id}"] or "").strip()
-    revision, at = kept.store().open(job_id).revision, kept.now()
-    one = SignOff(caution.id, name, at.date().isoformat(), reason, revision, ground_of(caution))
-    sign(kept.store(), job_id, STOP, one.caution_id, one.name, one.reason, one.revision, at, {GROUND: one.ground})
-    for field in ("name", "reason"):
-        st.session_state[f"signer {field} {caution.id}"] = ""
+        raise BadValue("name", typed, f"choose {OTHER} beside it, or leave the name empty", f"sign-off of {caution.id}")
+    pin = str(state.get(key("signer pin", caution)) or "")
+    for held in (held for held in state if str(held).startswith("signer pin ")):
+        state[held] = ""
+    outcome = sign_stop(kept.store(), job_id, people(), caution, typed if chosen == OTHER else chosen,
+                        str(state[key("signer reason", caution)] or ""), pin, kept.now())
+    if not outcome.kept:
+        telling.tell(place(caution.id), outcome.words)
+        return
+    state[LAST] = chosen
+    for field in ("signer name", "signer reason"):
+        state[key(field, caution)] = ""
+
+
+def key(field: str, caution: Caution) -> str:
+    """Return the key of a box of a caution's form."""
+    return f"{field} {caution.id}"
 
 
 def place(caution_id: str) -> str:
