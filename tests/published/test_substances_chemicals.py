@@ -36,7 +36,7 @@ matters for styrene alone, whose last printed digit hangs on it: 104.152 rounds 
 REPRODUCED_C = 4.3
 """Two laboratories with the Tag closed cup differ by up to this [C] under 60 C (ASTM D56, from memory)."""
 HALF_F = 0.5
-"""A flash point that was read in whole degrees Fahrenheit may be as much higher [C] than it is written: 53 F is 11.7 C."""
+"""A flash point read in whole degrees Fahrenheit may be written as much lower [C]: 53 F is 11.7 C."""
 SERAT = "Serat DIPPR (2017)"
 OTHER_FLASH = {
     ("isopropyl alcohol", SERAT): "-9.8 C alone against 12 C in every measured table; the cause is not known, "
