@@ -11,12 +11,12 @@ import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from finishplan import __version__
-from finishplan.cli_app import app_options, run_app, run_passphrase
+from finishplan.cli_app import app_options, passphrase_options, run_app, run_passphrase
 from finishplan.cli_files import file_name, load, load_job, load_profile
-from finishplan.cli_quote import quote_options, run_quote
+from finishplan.cli_quote import first_day, quote_options, run_quote
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
 from finishplan.planning.risk import DRAWS, check_numbers
 from finishplan.records.files import (
@@ -30,7 +30,10 @@ from finishplan.records.files import (
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey import choices
 from finishplan.survey.job import read_job_dict
-from finishplan.workup import SEED, Answer, as_json, work_up
+from finishplan.workup import SEED, Answer, as_json, days_or_why, work_up
+
+if TYPE_CHECKING:
+    from finishplan.paper.pdf_blocks import Document
 
 PROGRAM = "finishplan"
 
@@ -102,6 +105,17 @@ def pdf_options(command: argparse.ArgumentParser) -> None:
     """Add the PDF file and its paper."""
     command.add_argument("--pdf", metavar="FILE", help="write the sheets as PDF to FILE instead of printing text")
     command.add_argument("--paper", metavar="PAPER", help="A4 or Letter (default: the shop's paper)")
+    command.add_argument("--pages", metavar="PAGES", help="which pages go into the PDF: bench sheets (the default), "
+                         "whole job, materials, film record, hand-over, inspection")
+    command.add_argument("--start", metavar="DATE", help="first day of work on the whole-job pages, as in 2026-05-31 "
+                                                         "(default: today); they have days where the shop has hours")
+
+
+def card_option(command: argparse.ArgumentParser) -> None:
+    """Add the emergency card's file and its paper."""
+    command.add_argument("--card-pdf", metavar="FILE", help="write the emergency card as one page of PDF to FILE "
+                                                            "instead of printing text")
+    command.add_argument("--paper", metavar="PAPER", help="A4 or Letter, with --card-pdf (default: the shop's paper)")
 
 
 def dir_option(command: argparse.ArgumentParser) -> None:
@@ -154,28 +168,50 @@ def run_plan(options: argparse.Namespace) -> int:
 
 
 def run_sheet(options: argparse.Namespace) -> int:
-    """Print the bench sheets of a job, one page a panel, as text or into a PDF file."""
+    """Print the bench sheets of a job, one page a panel, as text, or pages of it into a PDF file."""
     from finishplan.bench.sheet_text import whole_text
 
-    if options.pdf is None and options.paper is not None:
-        raise BadValue("--paper", options.paper, "it goes with --pdf FILE; text has no paper")
-    if options.pdf is not None and not options.pdf.lower().endswith(".pdf"):
-        raise BadValue("--pdf", options.pdf, "name a file that ends in .pdf")
+    if options.pdf is None:
+        for name, it in (("paper", "text has no paper"), ("pages", "text is of the bench sheets alone"),
+                         ("start", "the bench sheets have no days")):
+            if getattr(options, name) is not None:
+                raise BadValue(f"--{name}", getattr(options, name), f"it goes with --pdf FILE; {it}")
+    else:
+        check_ending("--pdf", options.pdf)
     answer = answer_of(options)
     if options.pdf is None:
         sys.stdout.write(whole_text(answer))
     else:
-        write_sheets(answer, Path(options.pdf), options.paper)
+        write_document(document_of(answer, options), Path(options.pdf), options.paper or answer.profile.file.paper)
     return 0 if answer.plan.all_go else 1
 
 
-def write_sheets(answer: Answer, path: Path, paper: str | None) -> None:
-    """Write the bench sheets as PDF; letters that no font has are told one by one."""
-    from finishplan.paper.pdf import missing_in, pdf_of
-    from finishplan.paper.sheets import sheet_document
+def check_ending(option: str, path: str) -> None:
+    """Refuse a name for a PDF that does not say so."""
+    if not path.lower().endswith(".pdf"):
+        raise BadValue(option, path, "name a file that ends in .pdf")
 
-    document = sheet_document(answer)
-    write_atomically(path, pdf_of(document, paper or answer.profile.file.paper))
+
+def document_of(answer: Answer, options: argparse.Namespace) -> Document:
+    """Return the pages that were asked for; the whole job with its days where the shop says its hours."""
+    from finishplan.paper.sheets import BENCH_SHEETS, DOCUMENTS, WHOLE_JOB, whole_job_document
+
+    pages = options.pages or BENCH_SHEETS
+    if pages not in DOCUMENTS:
+        raise UnknownName("--pages", pages, DOCUMENTS)
+    if options.start is not None and pages != WHOLE_JOB:
+        raise BadValue("--start", options.start, "only the whole job has days; add --pages 'whole job'")
+    if pages == WHOLE_JOB:
+        days, why = days_or_why(answer, first_day(answer.job.quote, options.start))
+        return whole_job_document(answer, None, days, why)
+    return DOCUMENTS[pages](answer, None)
+
+
+def write_document(document: Document, path: Path, paper: str) -> None:
+    """Write pages as PDF; letters that no font has are told one by one."""
+    from finishplan.paper.pdf import missing_in, pdf_of
+
+    write_atomically(path, pdf_of(document, paper))
     sys.stdout.write(f"{path} is written.\n")
     for letter in missing_in(document):
         sys.stderr.write(f"{PROGRAM}: {letter}\n")
@@ -183,8 +219,19 @@ def write_sheets(answer: Answer, path: Path, paper: str | None) -> None:
 
 def run_safety(options: argparse.Namespace) -> int:
     """Print the cautions of a job with the sums behind them, a strip to sign, and the emergency card."""
+    if options.card_pdf is not None:
+        check_ending("--card-pdf", options.card_pdf)
+        if options.json:
+            raise BadValue("--card-pdf", options.card_pdf, "it does not go with --json; ask for one after the other")
+    elif options.paper is not None:
+        raise BadValue("--paper", options.paper, "it goes with --card-pdf FILE; text has no paper")
     answer = answer_of(options)
-    if options.json:
+    if options.card_pdf is not None:
+        from finishplan.paper.card_pdf import card_document
+
+        file = answer.profile.file
+        write_document(card_document(file.name), Path(options.card_pdf), options.paper or file.paper)
+    elif options.json:
         from finishplan.safety.as_json import safety_json
         from finishplan.safety.situation import Situation
 
@@ -257,7 +304,7 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
     ),
     "safety": (
         "Print the cautions a job raises, worst first, with the sums behind them, and the emergency card.",
-        (job_option, json_option),
+        (job_option, card_option, json_option),
         run_safety,
     ),
     "check": ("Read a job file: what is missing or odd, and which reading to take next.", (job_option,), run_check),
@@ -267,7 +314,8 @@ COMMANDS: dict[str, tuple[str, tuple[Option, ...], Callable[[argparse.Namespace]
         "Start the screens in the browser, on this machine only unless --network says otherwise.",
         (app_options,), run_app,
     ),
-    "passphrase": ("Set the passphrase that the screens ask for on the shop's network.", (), run_passphrase),
+    "passphrase": (
+        "Set the passphrase that the screens ask for on the shop's network.", (passphrase_options,), run_passphrase),
 }
 """Every command: its help, its options, and what runs it."""
 

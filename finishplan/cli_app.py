@@ -1,4 +1,4 @@
-"""Starting the screens: on this machine alone, or for the shop's own network behind a passphrase."""
+"""Starting the screens, on this machine alone or behind a passphrase; what is set at the machine itself."""
 
 from __future__ import annotations
 
@@ -64,10 +64,12 @@ def network_flags(options: argparse.Namespace) -> list[str]:
     return flags
 
 
-def run_passphrase(_options: argparse.Namespace) -> int:
+def run_passphrase(options: argparse.Namespace) -> int:
     """Set the passphrase that --network asks for; typed twice, never shown, kept as a hash."""
     from finishplan.records import passphrase
 
+    if options.signer is not None:
+        return set_signer(options.signer)
     first = typed("New passphrase of the shop: ")
     passphrase.check(first)
     if typed("The same again: ") != first:
@@ -78,6 +80,30 @@ def run_passphrase(_options: argparse.Namespace) -> int:
     finally:
         store.close()
     sys.stdout.write("The passphrase is set; whoever is in from elsewhere has to type it anew.\n")
+    return 0
+
+
+def passphrase_options(command: argparse.ArgumentParser) -> None:
+    """Add the way to a signer's PIN where it is lost and nobody is left who could set it."""
+    command.add_argument("--signer", metavar="NAME",
+                         help="name NAME a finisher who signs and set their PIN instead: for a PIN that is lost, where "
+                              "nobody is left who could set it on the Shop page; the shop's history tells it")
+
+
+def set_signer(name: str) -> int:
+    """Name a finisher who signs and set their PIN; typed twice, never shown, kept as a hash."""
+    from finishplan.records import pins, signers
+
+    first = typed(f"New PIN of {name}: ")
+    pins.check_pin(first)
+    if typed("The same again: ") != first:
+        raise FinishplanError("the two PINs differ; nothing was set, try again")
+    store = opened_store()
+    try:
+        signers.name_signer(store, name, first, datetime.now(UTC))
+    finally:
+        store.close()
+    sys.stdout.write(f"{name} signs as a finisher with this PIN. The shop's history says that it was set here.\n")
     return 0
 
 

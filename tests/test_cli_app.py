@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import io
 from argparse import Namespace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from finishplan import cli, cli_app
-from finishplan.records import where
+from finishplan.records import pins, signers, where
 
 PHRASE = "green felt and glue"
 
@@ -20,9 +21,9 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv(where.DB_VARIABLE, raising=False)
 
 
-def typed(monkeypatch: pytest.MonkeyPatch, text: str) -> int:
+def typed(monkeypatch: pytest.MonkeyPatch, text: str, *more: str) -> int:
     monkeypatch.setattr("sys.stdin", io.StringIO(text))
-    return cli.main(["passphrase"])
+    return cli.main(["passphrase", *more])
 
 
 def test_network_needs_a_passphrase_first(capsys: pytest.CaptureFixture[str]) -> None:
@@ -50,6 +51,36 @@ def test_with_a_passphrase_only_the_named_host_is_answered(monkeypatch: pytest.M
 def test_a_passphrase_that_cannot_be_set(text: str, said: str, monkeypatch: pytest.MonkeyPatch,
                                          capsys: pytest.CaptureFixture[str]) -> None:
     assert typed(monkeypatch, text) == 2
+    assert capsys.readouterr().err == f"finishplan: {said}\n"
+
+
+def test_a_lost_pin_is_set_at_the_machine_and_the_history_tells_it(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert typed(monkeypatch, "2580\n2580\n", "--signer", "Ana") == 0
+    out = capsys.readouterr().out
+    assert "Ana signs as a finisher with this PIN" in out and "2580" not in out
+    store = cli_app.opened_store()
+    try:
+        assert store.shop("x", datetime.now(UTC)).body["people"] == [{"id": "Ana", "role": "finisher"}]
+        assert [line.wording for line in store.history("shop", 2)] == [
+            "PIN of Ana set at the machine itself", "Ana, finisher, named at the machine itself"]
+        assert pins.try_pin(store, "Ana", "2580", datetime.now(UTC)).right
+        assert [(line.tried, line.who) for line in pins.attempts(store)][-1] == ("set", signers.AT_MACHINE)
+    finally:
+        store.close()
+
+
+@pytest.mark.parametrize(("name", "text", "said"), [
+    ("Ana", "2580\n2581\n", "the two PINs differ; nothing was set, try again"),
+    ("Ana", "1234\n1234\n", "a PIN of one digit over and over, or of digits in a row, is guessed first; type another"),
+    ("Ana", "", "a PIN is 4 to 12 digits, 0 to 9; type another"),
+    (pins.NOT_A_PERSON, "2580\n2580\n",
+     "that is no name of a person; give the short name that a finisher signs with"),
+])
+def test_a_signer_who_cannot_be_named(name: str, text: str, said: str, monkeypatch: pytest.MonkeyPatch,
+                                      capsys: pytest.CaptureFixture[str]) -> None:
+    assert typed(monkeypatch, text, "--signer", name) == 2
     assert capsys.readouterr().err == f"finishplan: {said}\n"
 
 

@@ -19,6 +19,7 @@ from finishplan.bench.log_lines import (
     StepLine,
 )
 from finishplan.bench.log_sums import in_force
+from finishplan.bench.people import role_words
 from finishplan.bench.progress import Progress
 from finishplan.bench.zones_now import ZoneNow
 from finishplan.errors import BadValue, FinishplanError, UnknownName
@@ -60,7 +61,7 @@ def check_line(progress: Progress, line: LogLine) -> None:
     check_names(progress, line)
     if isinstance(line, (HoldLine, ReplanLine)) and line.values.role != "finisher":
         what = "hold point" if isinstance(line, HoldLine) else "new plan"
-        raise CannotSign(f"{line.who} is a trainee, and a trainee signs no {what}; ask a finisher to sign")
+        raise CannotSign(f"{role_words(line.who, line.values.role)} signs no {what}; ask a finisher to sign")
     if isinstance(line, StepLine):
         check_order(progress, line, [f"step|{line.panel}|{line.step}"])
     elif isinstance(line, HoldLine):

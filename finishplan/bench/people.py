@@ -162,6 +162,16 @@ def person_of(people: Sequence[Person], who: str) -> Person:
     return named[0]
 
 
+def role_words(who: str, role: str) -> str:
+    """Return who somebody is, and that role as the subject of what follows.
+
+    >>> role_words("T1", "trainee"), role_words("O1", "owner")
+    ('T1 is a trainee, and a trainee', 'O1 is an owner, and an owner')
+    """
+    one = f"{'an' if role[0] in 'aeiou' else 'a'} {role}"
+    return f"{who} is {one}, and {one}"
+
+
 def sign(
     people: Sequence[Person], who: str, state: PinState, pin: str, now: datetime, hasher: PasswordHasher = HASHER
 ) -> Signing:
@@ -174,7 +184,7 @@ def sign(
     if state.person != person.id:
         raise BadValue("PIN", state.person, f"hand in what is kept of {person.id}", "signing")
     if person.role != "finisher":
-        words = f"{person.id} is a trainee, and a trainee cannot sign; ask a finisher to look and sign"
+        words = f"{role_words(person.id, person.role)} cannot sign; ask a finisher to look and sign"
         return Signing(False, state, None, words)
     tried = try_pin(state, pin, now, hasher)
     return Signing(tried.right, tried.state, tried.attempt, tried.words)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from finishplan.bench.log_lines import LogLine, ReplanLine, ReplanValues, ZoneTaken
 from finishplan.bench.log_sums import counted, in_force
 from finishplan.bench.new_line import CannotSign
+from finishplan.bench.people import role_words
 from finishplan.bench.replan_warnings import warnings_of
 from finishplan.bench.replan_words import Change, changes_of, kept_words, reasons_of
 from finishplan.bench.zone_after import ZoneAfter, places, zone_after
@@ -162,6 +163,6 @@ def consent_line(found: Replan, number: int, line: ReplanLine) -> ReplanLine:
     Raises CannotSign for a trainee.
     """
     if line.values.role != "finisher":
-        raise CannotSign(f"{line.who} is a trainee, and a trainee signs no new plan; ask a finisher to agree")
+        raise CannotSign(f"{role_words(line.who, line.values.role)} signs no new plan; ask a finisher to agree")
     values = ReplanValues(why=line.values.why, role=line.values.role, taken=found.taken)
     return line.model_copy(update={"number": number, "values": values})

@@ -13,8 +13,7 @@ from finishplan.errors import FinishplanError
 from finishplan.records import pins
 from finishplan.records.store import Store
 
-NAME = "passphrase of the shop"
-"""Stands in the place of a person among the hashes and their attempts."""
+NAME = pins.NOT_A_PERSON
 LEAST, MOST = 10, 200
 """Letters of a passphrase."""
 IDLE = timedelta(hours=12)

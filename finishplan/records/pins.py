@@ -19,6 +19,8 @@ from finishplan.records.schema import pin_attempt
 from finishplan.records.store import Store
 from finishplan.shop.shop_file import Person
 
+NOT_A_PERSON = "passphrase of the shop"
+"""Stands in the place of a person among the hashes and their attempts; no person may be called so."""
 PIN_SET = "set"
 """Stands among the attempts where a PIN was set; the others are those of ``people.TRIED``."""
 
@@ -35,10 +37,18 @@ class AttemptLine:
     who: str
 
 
+def check_pin(pin: str) -> None:
+    """Raise NoSuchPin for a PIN that cannot be set."""
+    pure.check_pin(pin)
+
+
 def set_pin(
     store: Store, person: str, pin: str, who: str, at: datetime, hasher: PasswordHasher = HASHER
 ) -> None:
-    """Keep a new PIN of a person, given by ``who``; locks are lifted. Raises NoSuchPin, and BadValue for nobody."""
+    """Keep a new PIN of a person, given by ``who``; locks are lifted. Raises NoSuchPin, and BadValue for nobody.
+
+    Whether ``who`` may give it is asked before: ``signers.give_pin``.
+    """
     name = who_line(person)
     state = pure.set_pin(name, pin, secrets.token_bytes(pure.SALT_BYTES), hasher)
     assert state.pin_hash is not None

@@ -10,11 +10,12 @@ from typing import Any
 import streamlit as st
 
 from finishplan.errors import FinishplanError
+from finishplan.records import signers
 from finishplan.records.conflicts import Conflict
 from finishplan.records.kept import Opened
 from finishplan.records.shop_whole import check_shop, normal
 from finishplan.records.store import SHOP_ID
-from finishplan.screens.parts import kept, telling
+from finishplan.screens.parts import kept, shop_vouch, telling
 from finishplan.shop.figure_kinds import ShopFigure, read_value, said_value, typed_value
 from finishplan.shop.profile import Profile
 from finishplan.shop.shop_edits import value_at, with_value, without
@@ -48,15 +49,22 @@ def shop() -> Shop:
     return Shop(opened, normal(opened.body), kept.shop_now().profile)
 
 
-def change(edit: Edit, told: str) -> None:
-    """Keep an edit of the shop as one revision; raises a FinishplanError for what no shop can hold."""
+def change(edit: Edit, told: str, after: Callable[[], object] = lambda: None) -> None:
+    """Keep an edit of the shop as one revision, then do what comes ``after``.
+
+    Where it changes who signs for the work, both wait for the yes of one who signs. Raises a FinishplanError for
+    what no shop can hold.
+    """
 
     def checked(body: dict[str, Any]) -> Mapping[str, Any]:
         made = edit(normal(body))
         check_shop(made)
         return made
 
-    kept.store().change(SHOP_ID, checked, kept.who(), kept.now(), told)
+    store = kept.store()
+    before = store.shop(kept.who(), kept.now()).body
+    shop_vouch.do(before, checked(dict(before)),
+                  lambda: store.change(SHOP_ID, checked, kept.who(), kept.now(), told), after, refill)
 
 
 def key_of(figure: ShopFigure) -> str:
@@ -94,11 +102,15 @@ def keep(figure: ShopFigure, key: str) -> None:
         return put(figure, body, value)
 
     told = f"{figure.told}: {said_value(figure, value) if value is not None else 'back to shipped'}"
+
+    def kept_so() -> None:
+        st.session_state.setdefault(WAS, {})[key] = value
+
     try:
-        change(edit, told)
+        change(edit, told, kept_so)
     except Meanwhile as stands:
         _beside(figure, value, told, str(stands))
-    st.session_state.setdefault(WAS, {})[key] = value
+        kept_so()
 
 
 def put(figure: ShopFigure, body: Mapping[str, Any], value: Any) -> dict[str, Any]:
@@ -112,6 +124,8 @@ def _beside(figure: ShopFigure, value: Any, told: str, stands: str) -> None:
     """Keep a value beside what another set meanwhile, and tell both."""
     store, read = kept.store(), int(st.session_state[READ])
     mine = put(figure, normal(store.open_revision(SHOP_ID, read).body), value)
+    if signers.changed_words(store.shop(kept.who(), kept.now()).body, mine):
+        raise FinishplanError(f"{figure.label}: {stands} was set meanwhile, and that stands; look again")
     try:
         store.save(SHOP_ID, mine, read, kept.who(), kept.now(), told)
     except Conflict as met:
@@ -124,20 +138,7 @@ def _beside(figure: ShopFigure, value: Any, told: str, stands: str) -> None:
 def reset(figure: ShopFigure) -> None:
     """Take the shipped value again, for this figure alone."""
     told = f"{figure.told}: back to shipped, {said_value(figure, figure.shipped)}"
-    change(lambda body: put(figure, body, None), told)
-    refill(figure)
-
-
-def undo() -> None:
-    """Take the last change of the shop back."""
-    kept.store().undo(SHOP_ID, int(st.session_state[READ]), kept.who(), kept.now())
-    refill()
-
-
-def redo() -> None:
-    """Bring back what Undo took."""
-    kept.store().redo(SHOP_ID, int(st.session_state[READ]), kept.who(), kept.now())
-    refill()
+    change(lambda body: put(figure, body, None), told, lambda: refill(figure))
 
 
 act = telling.beside("shop")

@@ -16,11 +16,13 @@ from finishplan.screens.parts.markup import h, items, p, put
 from finishplan.screens.parts.plain import plain
 
 WAITS = "shop file waits"
+SAID = ("It holds all that is set on this page, and no PIN. A file that changes who signs waits for the yes of one who "
+        "signs; a finisher it brings in signs nothing before one who signs has set a PIN for them.")
 
 
 def section(shop: shop_doing.Shop) -> None:
     """Show the shop file to take out, and the box to bring one in."""
-    put("fp-panel", h(2, "Shop file"), p("It holds all that is set on this page, and no PIN.", "quiet"))
+    put("fp-panel", h(2, "Shop file"), p(SAID, "quiet"))
     st.download_button("The shop file", partial(as_text, shop.body), "our.shop.json", "application/json",
                        key="shop_out", on_click="ignore")
     fresh = held("shop file", None)
@@ -53,7 +55,10 @@ def _ask(shop: shop_doing.Shop, name: str, body: dict[str, Any]) -> None:
 
 
 def _put(name: str, body: dict[str, Any]) -> None:
-    shop_doing.change(lambda _: body, f"shop file {name} brought in")
+    shop_doing.change(lambda _: body, f"shop file {name} brought in", _brought)
+
+
+def _brought() -> None:
     _leave()
     shop_doing.refill()
 

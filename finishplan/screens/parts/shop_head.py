@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.records.store import SHOP_ID
-from finishplan.screens.parts import kept, shop_doing, telling
+from finishplan.screens.parts import kept, shop_back, shop_doing, shop_vouch, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, items, p, put
 from finishplan.screens.parts.plain import moment, plain
@@ -21,10 +21,11 @@ def masthead(shop: shop_doing.Shop) -> None:
     with st.container(horizontal=True, key="undo_row"):
         undo, redo = opened.undo, opened.redo
         st.button(f"Undo: {plain(undo)}" if undo else "Nothing to undo", key="undo", disabled=not undo,
-                  on_click=shop_doing.act(shop_doing.undo))
+                  on_click=shop_doing.act(shop_back.undo))
         if redo:
-            st.button(f"Redo: {plain(redo)}", key="redo", on_click=shop_doing.act(shop_doing.redo))
+            st.button(f"Redo: {plain(redo)}", key="redo", on_click=shop_doing.act(shop_back.redo))
     telling.show_trouble("shop")
+    shop_vouch.show(shop.used)
 
 
 def history(shop: shop_doing.Shop) -> None:
@@ -42,9 +43,4 @@ def _history(shop: shop_doing.Shop) -> None:
     put("fp-conflict", h(3, f"Since revision {old}"),
         items(f"<li>{p(line)}</li>" for line in changed or ("nothing changed",)))
     st.button(f"Go back to revision {old}", key="shop go back", disabled=not changed,
-              on_click=shop_doing.act(_go_back), args=(old, shop.opened.revision))
-
-
-def _go_back(number: int, read: int) -> None:
-    kept.store().go_back(SHOP_ID, number, read, kept.who(), kept.now())
-    shop_doing.refill()
+              on_click=shop_doing.act(shop_back.go_back), args=(old,))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from finishplan.records.pins import NOT_A_PERSON
 from finishplan.records.shop_whole import own_name
 from finishplan.screens.parts import shop_doing, shop_figures, shop_pins, telling
 from finishplan.screens.parts.markup import h, p, put
@@ -41,12 +42,15 @@ def _line(person: Person) -> str:
 
 
 def _add(taken: list[str]) -> None:
-    name, role = own_name(str(st.session_state[NEW]), taken), str(st.session_state[ROLE])
+    name, role = own_name(str(st.session_state[NEW]), [*taken, NOT_A_PERSON]), str(st.session_state[ROLE])
     shop_doing.change(lambda body: with_entry(body, "people", "id", {"id": name, "role": role}),
-                      f"{name}, {role}, added to our people")
+                      f"{name}, {role}, added to our people", lambda: _added(name))
+
+
+def _added(name: str) -> None:
     st.session_state[NEW], st.session_state[WHO] = "", name
 
 
 def _take_out(name: str) -> None:
-    shop_doing.change(lambda body: without_entry(body, "people", "id", name), f"{name} taken out of our people")
-    st.session_state.pop(WHO, None)
+    shop_doing.change(lambda body: without_entry(body, "people", "id", name), f"{name} taken out of our people",
+                      lambda: st.session_state.pop(WHO, None))
