@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from finishplan import wording
 from finishplan.reference import Sourced
 from finishplan.safety.air_figures import (
     NOT_LISTED,
@@ -25,6 +26,7 @@ from finishplan.safety.situation import Situation
 from finishplan.safety.tables import find_substance
 from finishplan.safety.used import Used
 from finishplan.safety.worked import Worked, assumed, number_of, typed
+from finishplan.shop.policy import Policy
 
 JOB = "the job"
 NO_SIZE = "no fill has a size: give length and width, or missing_ml"
@@ -51,11 +53,11 @@ class Air:
 def air_of(situation: Situation, law: Law) -> Air:
     """Return the air sums of a job."""
     room = room_of(situation)
-    least = situation.profile.policy.least_dry_min
-    solvents = tuple(f for used in situation.solvents for f in solvent_sum(used, room, law, least))
+    policy = situation.profile.policy
+    solvents = tuple(f for used in situation.solvents for f in solvent_sum(used, room, law, policy))
     resin = resin_sum(situation, room, law)
-    fire = tuple(f for used in situation.solvents
-                 for f in lel_figures(used.name, typed(used.name, used.ml, "ml", JOB), room, situation.room_c))
+    fire = tuple(f for used in situation.solvents for f in with_wipes(
+        lel_figures(used.name, amount(used), room, situation.room_c), used, policy))
     resin_fire = resin_cloud(situation, room)
     masks = mask_sums(situation, (*solvents, *resin), (*fire, *resin_fire), law)
     return Air(room, solvents, resin, fire, resin_fire, masks)
@@ -73,16 +75,37 @@ def room_of(situation: Situation) -> Workroom:
     return replace(room, stay_min=stay) if stay is not None else room
 
 
-def solvent_sum(used: Used, room: Workroom, law: Law, least: float) -> tuple[Worked, ...]:
+def solvent_sum(used: Used, room: Workroom, law: Law, policy: Policy) -> tuple[Worked, ...]:
     """Return the vapour sum of one solvent of the job."""
-    return solvent_figures(used.name, typed(used.name, used.ml, "ml", JOB), evaporation(used, least), room, law)
+    minutes = evaporation(used, policy.least_dry_min)
+    return with_wipes(solvent_figures(used.name, amount(used), minutes, room, law), used, policy)
+
+
+def amount(used: Used) -> Sourced:
+    """Return how much of a solvent there is: as typed, else worked out from the wipes and so assumed."""
+    if not used.wipes:
+        return typed(used.name, used.ml, "ml", JOB)
+    return assumed(used.name, used.ml, "ml", f"no ml typed: {wording.counted(used.wipes, 'wipe')} of the plan, each "
+                   "worked panel before its first step and after each compound")
+
+
+def with_wipes(figures: tuple[Worked, ...], used: Used, policy: Policy) -> tuple[Worked, ...]:
+    """Return figures with what the amount of a solvent was worked out from, where nobody typed it."""
+    if not used.wipes:
+        return figures
+    name, unit = "solvent that a wipe takes", "ml/m2"
+    own = of_shop(policy, "wipe_ml_per_m2", name, unit)
+    given = (own or assumed(name, policy.wipe_ml_per_m2, unit, "a wet film of 10 um"),
+             assumed("faces wiped, all wipes together", used.wiped_m2, "m2", "the plan's panels"))
+    return tuple(replace(figure, inputs=(*figure.inputs, *given)) for figure in figures)
 
 
 def evaporation(used: Used, least: float) -> Sourced:
     """Return how long a solvent takes to evaporate, with where that comes from."""
     if used.minutes_from == "typed":
         return typed("evaporation time", used.minutes, "min", JOB)
-    why = ("all entries at the rate of the fastest" if used.minutes_from == "fastest entry"
+    why = ("all wipes at the rate of the fastest" if used.minutes_from == "fastest entry" and used.wipes else
+           "all entries at the rate of the fastest" if used.minutes_from == "fastest entry"
            else f"the longest look and wipe of the plan, at least {least:g}")
     return assumed("evaporation time", used.minutes, "min", why)
 

@@ -12,6 +12,7 @@ from finishplan.safety.day_handling import dust_of_job, lid_of_job, wheel_of_job
 from finishplan.safety.place import law_note, law_of
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked
+from finishplan.wording import listed
 
 ROOM_MISSING = (
     "Room unknown: the air sums have no number. Type in the room's volume (room_m3 of the site); until then only "
@@ -74,12 +75,21 @@ def day_sums(situation: Situation) -> DaySums:
         notes.append(ROOM_MISSING)
     if air.solvents or air.resin:
         notes.append("Air: all solvents and fills of the job taken as used on one day (assumed).")
-    notes += [note for note in (day_note(situation),) if note]
+    notes += [note for note in (wiped_note(situation), day_note(situation)) if note]
     return DaySums(
         law, air, shared_figures((*air.solvents, *air.resin)), noise_of_day(situation, law.place),
         vibration_of_day(situation), dust_of_job(situation, air.room, law), lid_of_job(situation),
         wheel_of_job(situation), tuple(notes),
     )
+
+
+def wiped_note(situation: Situation) -> str:
+    """Return what is said of solvents whose amount nobody typed; empty where all were typed."""
+    names = [used.name for used in situation.solvents if used.wipes]
+    if not names:
+        return ""
+    return (f"No millilitres are typed for {listed(names)}: every wipe of the plan is taken at "
+            f"{situation.profile.policy.wipe_ml_per_m2:g} ml/m2 (assumed).")
 
 
 def highest(figures: Iterable[Worked]) -> Worked | None:

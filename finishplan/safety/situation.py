@@ -10,7 +10,7 @@ from finishplan import reference
 from finishplan.planning.materials import resin_grams
 from finishplan.planning.result import DefectPlan, Plan
 from finishplan.safety.lead import laboratory_found_none, result_on_file
-from finishplan.safety.used import Used, drawn_together
+from finishplan.safety.used import Used, Wipe, Wiping, drawn_together
 from finishplan.safety.vapour import FLASH_MARGIN_C
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
@@ -195,9 +195,25 @@ class Situation:
         return max([self.profile.policy.least_dry_min, *looks])
 
     @cached_property
+    def wipes(self) -> tuple[Wipe, ...]:
+        """The wipes of the plan: every worked panel before its first step, and after each compound.
+
+        A panel with spots or fills alone is wiped once; where nothing is worked, every panel is.
+        """
+        least, found = self.profile.policy.least_dry_min, []
+        for panel in self.plan.panels:
+            after = [step for step in panel.steps if not step.is_sheet]
+            found += [Wipe(step.area_m2, max(least, step.look_minutes)) for step in (*panel.steps[:1], *after)]
+            if not panel.steps and panel.repair_minutes > 0.0:
+                found.append(Wipe(sum(zone.area_m2 for zone in panel.zones), least))
+        return tuple(found) or tuple(
+            Wipe(sum(zone.area_m2 for zone in panel.zones), least) for panel in self.plan.panels)
+
+    @cached_property
     def solvents(self) -> tuple[Used, ...]:
         """The job's solvents, each substance once."""
-        return drawn_together(self.job.solvents, self.wipe_minutes)
+        wiping = Wiping(self.wipes, self.profile.policy.wipe_ml_per_m2, self.wipe_minutes)
+        return drawn_together(self.job.solvents, wiping)
 
     @property
     def solvent_ml(self) -> float:

@@ -61,7 +61,8 @@ POLICY_GROUPS: dict[str, tuple[str, ...]] = {
         "resin_density", "resin_waste_factor", "catalyst_weighing_error", "cure_cut_h", "cure_finish_h",
         "cure_reference_c", "cure_doubling_c", "cure_min_c"),
     "Figures of the safety sums": (
-        "near_face_class", "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "least_dry_min",
+        "near_face_class", "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "wipe_ml_per_m2",
+        "least_dry_min",
         "styrene_percent", "gel_min", "background_dba", "lid_thickness_mm", "safety_measured"),
     "Spreads of the risk": (
         "removal_cv", "removal_cv_trainee", "minutes_cv", "minutes_cv_tested", "minutes_shared", "thin_spot_m2",

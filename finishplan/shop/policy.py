@@ -59,8 +59,8 @@ def figure(default: Any, unit: str, meaning: str, kind: str = "assumed", **more:
 NEAR_FACE = {"low": "still air", "moderate": "some draught", "high": "a strong draught"}
 """Classes of air flow at the face, as the sums near the face have them."""
 SAFETY_FIGURES = (
-    "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "least_dry_min", "styrene_percent", "gel_min",
-    "background_dba", "lid_thickness_mm",
+    "stay_min", "air_changes_per_h", "air_changes_shut_per_h", "wipe_ml_per_m2", "least_dry_min", "styrene_percent",
+    "gel_min", "background_dba", "lid_thickness_mm",
 )
 """Figures of the safety sums that a shop may replace; they are the policy's fields of these names."""
 
@@ -179,6 +179,9 @@ class Policy(Record):
     air_changes_per_h: AirChanges = figure(
         1.0, "1/h", "air changes of a room without mechanical air", "published")
     air_changes_shut_per_h: AirChanges = figure(0.5, "1/h", "air changes of a room with its windows shut")
+    wipe_ml_per_m2: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=500)] = figure(
+        10.0, "ml per m2", "solvent that one wipe of a face takes, where a job types no ml (10: a wet film of 10 um)"
+    )
     least_dry_min: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=240)] = figure(
         5.0, "min", "shortest time a wipe is taken to dry in"
     )

@@ -51,12 +51,15 @@ def entry_line(field: str, entry: Mapping[str, Any]) -> str:
 
     >>> entry_line("solvents", {"substance": "acetone", "ml": 30.0, "minutes": 10.0})
     'solvent acetone, 30 ml in 10 min'
+    >>> entry_line("solvents", {"substance": "acetone"})
+    'solvent acetone, as much as the wipes take'
     >>> entry_line("hardware", {"task": "lid off", "count": 2, "brass": "solid"})
     'hardware lid off, 2 times, brass solid'
     """
     if field == "solvents":
         minutes = f" in {value_words(entry['minutes'])} min" if entry.get("minutes") else ""
-        return f"solvent {entry.get('substance', '')}, {value_words(entry.get('ml'))} ml{minutes}"
+        amount = f"{value_words(entry['ml'])} ml" if entry.get("ml") else "as much as the wipes take"
+        return f"solvent {entry.get('substance', '')}, {amount}{minutes}"
     if field == "hardware":
         count = f", {entry['count']} times" if entry.get("count", 1) != 1 else ""
         brass = f", brass {entry['brass']}" if entry.get("brass", "unknown") != "unknown" else ""

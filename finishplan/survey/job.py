@@ -178,10 +178,10 @@ class Crew(Record):
 
 
 class Solvent(Record):
-    """One solvent used on the job: how much, and over how many minutes."""
+    """One solvent used on the job: how much, and over how many minutes; without ``ml`` the plan's wipes count."""
 
     substance: Name
-    ml: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=100_000)]
+    ml: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=100_000)] | None = None
     minutes: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0, le=1440)] | None = None
 
 

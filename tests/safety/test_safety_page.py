@@ -248,6 +248,8 @@ def other_words() -> list[str]:
         "100 % is a full day's",
         "same sound energy in 8 hours",
         "vibration of the day, spread over 8 hours",
+        f"at {Policy().wipe_ml_per_m2:.0f} ml to the square metre (assumed, a wet film of "
+        f"{Policy().wipe_ml_per_m2:.0f} um; yours takes its place)",
         "`twa` is the 8 h figure, `short_term` the 15 min one",
         "| | 8 h |",
         "| near face, 8 h | near face, 15 min |",

@@ -81,6 +81,73 @@ def test_styrene_share_and_gel_time_of_the_shop_are_used_where_no_sheet_is_at_ha
     assert (given(held, "styrene share").value, given(held, "styrene share").kind) == (38, "measured here")
 
 
+BUFFED = {**SWIRLS, "area_m2": 2.0}
+
+
+def wiped(shop: dict[str, Any] | None = None, **solvent: Any) -> dict[str, Sourced]:
+    """Inputs of the vapour sum of one alcohol on a face of 2 m2 that is buffed."""
+    job = raw_job(panel(BUFFED, area_m2=2.0), solvents=[{"substance": "isopropyl alcohol", **solvent}])
+    sums = day_sums(situation(job, shop))
+    for figures in (sums.air.solvents, sums.air.fire):
+        names = [{i.name for i in figure.inputs} for figure in figures]
+        assert all(("solvent that a wipe takes" in found) == ("ml" not in solvent) for found in names)
+    return {i.name: i for i in sums.air.solvents[0].inputs}
+
+
+def test_a_solvent_without_ml_takes_the_shops_figure_for_every_wipe_of_the_plan() -> None:
+    steps = situation(raw_job(panel(BUFFED, area_m2=2.0))).plan.panels[0].steps
+    wipes = 1 + sum(not step.is_sheet for step in steps)
+    assert wipes >= 3 and all(step.area_m2 == 2.0 for step in steps), "before the first step and after each compound"
+    shipped = wiped()
+    assert (shipped["isopropyl alcohol"].value, shipped["isopropyl alcohol"].kind) == (wipes * 2.0 * 10.0, "assumed")
+    assert shipped["faces wiped, all wipes together"].value == wipes * 2.0
+    per = shipped["solvent that a wipe takes"]
+    assert (per.value, per.unit, per.kind) == (10.0, "ml/m2", "assumed")
+    longest = max(step.look_minutes for step in steps)
+    assert number(shipped["evaporation time"]) == pytest.approx(wipes * max(5.0, longest)), "one wipe after the other"
+    own = wiped({"policy": {"wipe_ml_per_m2": 25.0, "safety_measured": ["wipe_ml_per_m2"]}})
+    assert own["isopropyl alcohol"].value == wipes * 2.0 * 25.0
+    assert own["isopropyl alcohol"].kind == "assumed", "how many wipes stays assumed"
+    assert own["solvent that a wipe takes"].kind == "measured here"
+    assert wiped({"policy": {"wipe_ml_per_m2": 25.0}})["solvent that a wipe takes"].kind == "assumed"
+
+
+def test_typed_ml_come_before_the_wipes_and_typed_minutes_are_those_of_a_wipe() -> None:
+    typed = wiped(ml=30.0, minutes=10.0)
+    assert (typed["isopropyl alcohol"].value, typed["isopropyl alcohol"].kind) == (30.0, "measured here")
+    assert wiped({"policy": {"wipe_ml_per_m2": 25.0}}, ml=30.0)["isopropyl alcohol"].value == 30.0
+    slow = wiped(minutes=20.0)
+    each_ml = 2.0 * 10.0
+    assert number(slow["evaporation time"]) == pytest.approx(20.0 * number(slow["isopropyl alcohol"]) / each_ml)
+
+
+def test_wipes_of_panels_with_repairs_alone_and_of_a_job_without_work() -> None:
+    chip = situation(raw_job(panel(CHIP, compounds_by="hand"), panel(name="left alone", area_m2=3.0)))
+    idle = situation(raw_job(panel(area_m2=2.0), panel(name="other", area_m2=3.0)))
+    assert [w.area_m2 for w in idle.wipes] == [2.0, 3.0], "what is named is used: each face once"
+    assert {w.area_m2 for w in chip.wipes} == {1.0}, "a panel that is not worked is not wiped"
+    both = situation(raw_job(panel(area_m2=2.0), solvents=[
+        {"substance": "acetone"}, {"substance": "acetone", "ml": 7.0, "minutes": 2.0}])).solvents
+    assert (both[0].ml, both[0].wipes, both[0].minutes) == (27.0, 1, pytest.approx(27.0 / 4.0))
+
+
+def test_the_wipes_amount_trips_the_cautions_of_that_amount() -> None:
+    job = raw_job(panel(BUFFED, area_m2=2.0), solvents=[{"substance": "isopropyl alcohol"}])
+    found, wipes = raised(job), len(situation(job).wipes)
+    assert f"The vapour of {20 * wipes} ml can make" in found["S3"].text and 20 * wipes > 50 and "S2" in found
+    little = {"policy": {"wipe_ml_per_m2": 1.0}}
+    notes = day_sums(situation(job, little)).notes
+    assert ("No millilitres are typed for isopropyl alcohol: every wipe of the plan is taken at 1 ml/m2 (assumed)."
+            in notes)
+    assert not any("No millilitres" in note for note in day_sums(situation(raw_job(solvents=[WIPE]))).notes)
+    assert "S3" not in raised(job, little) and 2 * wipes <= 10
+
+
+def number(given: Sourced) -> float:
+    assert not isinstance(given.value, str)
+    return given.value
+
+
 def test_background_wipe_and_lid_of_the_shop() -> None:
     loud = day_sums(situation(raw_job(panel(SWIRLS)), {"policy": {"background_dba": 80.0, "least_dry_min": 12.0}}))
     quiet = day_sums(situation(raw_job(panel(SWIRLS))))
@@ -113,6 +180,8 @@ def test_a_typed_tool_figure_is_of_the_kind_that_the_shop_says(said: str, kind: 
     ({"gel_min": 1500.0}, "gel_min is 1500"),
     ({"styrene_percent": 80.0}, "styrene_percent is 80"),
     ({"background_dba": 200.0}, "background_dba is 200"),
+    ({"wipe_ml_per_m2": 0.0}, "wipe_ml_per_m2 is 0; give a number over 0"),
+    ({"wipe_ml_per_m2": "a few"}, "wipe_ml_per_m2 is 'a few'"),
     ({"safety_measured": ["stay"]}, "safety_measured"),
 ])
 def test_figures_that_cannot_be_are_told_in_one_line(policy: dict[str, Any], said: str) -> None:

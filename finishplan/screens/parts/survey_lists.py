@@ -49,7 +49,7 @@ def _solvents(body: Mapping[str, Any], job: Job) -> None:
         left.selectbox("Solvent", [*substances(), OTHER], key="solvent name")
         right.text_input("Its name, if it is not in the list", max_chars=200, key="solvent other")
         left, middle, right = st.columns(3, vertical_alignment="bottom")
-        figure("How much, ml", 100_000.0, left, key="solvent ml")
+        figure("How much, ml", 100_000.0, left, key="solvent ml", placeholder="by the wipes")
         figure("It dries over, min", 1440.0, middle, key="solvent min")
         right.form_submit_button("Add a solvent", on_click=telling.beside("solvents")(_add_solvent))
     put("", h(3, "Fill resin, as its supplier's sheet says"))
