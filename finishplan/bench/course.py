@@ -53,6 +53,8 @@ class Task:
     check: CheckReading | None = None
     readings: int = 0
     """How many readings a check wants."""
+    later: tuple[str, ...] = ()
+    """Steps that go over a check's zone after it."""
     minutes: float = 0.0
     """Planned minutes, looks included."""
     waits_for: tuple[str, ...] = ()
@@ -238,8 +240,9 @@ def check_task(profile: Profile, panel: str, plan: PanelPlan, check: CheckReadin
     """Return a check reading as a task: as many readings as the policy asks, no more than there are spots."""
     step = plan.steps[check.after - 1].step if check.after else ""
     wanted = max(1, min(profile.policy.min_readings, len(check.spots)))
+    later = tuple(of.step for at, of, _ in strokes_of(plan, check.zone) if at >= check.after)
     return Task(f"check|{panel}|{check.zone}|{check.moment}", "check", panel, check.after, step, (check.zone,),
-                check=check, readings=wanted)
+                check=check, readings=wanted, later=later)
 
 
 def least_um(plan: PanelPlan, zone: str, step: str) -> int | None:

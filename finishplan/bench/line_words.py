@@ -34,7 +34,8 @@ def what_words(line: LogLine) -> str:
     if isinstance(line, ReadingLine):
         return reading_words(line)
     if isinstance(line, ShimLine):
-        return f"gauge read {line.values.um:g} um on a shim of {line.values.shim_um:g} um"
+        gauge = " ".join(part for part in (line.values.method, "gauge", line.values.gauge) if part)
+        return f"{gauge} read {line.values.um:g} um on a shim of {line.values.shim_um:g} um"
     if isinstance(line, MinutesLine):
         return f"{wording.minutes_words(line.values.minutes)} of {line.step}"
     if isinstance(line, SheetsLine):

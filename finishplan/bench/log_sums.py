@@ -12,6 +12,7 @@ from finishplan.bench.log_lines import (
     SetAsideLine,
     SheetsLine,
     ShimLine,
+    ShimValues,
     StepLine,
 )
 from finishplan.planning.result import Plan
@@ -39,6 +40,17 @@ def drifted(lines: Sequence[LogLine]) -> dict[int, str]:
 
     A check is bad where the gauge is off the shim by more than its stated bias.
     """
+    return shim_checked(lines)[0]
+
+
+def bad_gauges(lines: Sequence[LogLine]) -> dict[tuple[str, str], str]:
+    """Return the gauges, by method and name, whose last shim check was bad, each with why its readings do not count."""
+    aside = why_aside(lines)
+    return shim_checked([line for line in lines if line.number not in aside or not isinstance(line, ShimLine)])[1]
+
+
+def shim_checked(lines: Sequence[LogLine]) -> tuple[dict[int, str], dict[tuple[str, str], str]]:
+    """Return the readings that drifted gauges took, and the gauges that are off now; ``lines`` are those that count."""
     found: dict[int, str] = {}
     since: dict[tuple[str, str], list[int]] = {}
     bad: dict[tuple[str, str], str] = {}
@@ -57,19 +69,24 @@ def drifted(lines: Sequence[LogLine]) -> dict[int, str]:
             else:
                 bad.pop(gauge, None)
             since[gauge] = []
-    return found
+    return found, bad
+
+
+def allowed_um(values: ShimValues) -> float:
+    """Return how far a gauge may be off a shim [um]: its method's stated bias."""
+    method = METHODS[values.method]
+    return method.bias_um + method.bias_share * values.shim_um
 
 
 def drift_words(line: ShimLine) -> str:
     """Return in words how far a gauge has drifted, or nothing where it is within its stated bias."""
-    values, method = line.values, METHODS[line.values.method]
-    allowed_um = method.bias_um + method.bias_share * values.shim_um
+    values = line.values
     off_um = values.um - values.shim_um
-    if abs(off_um) <= allowed_um + 1e-9:
+    if abs(off_um) <= allowed_um(values) + 1e-9:
         return ""
     name = f"{values.method} gauge {values.gauge}".strip()
     return (f"{name} read {values.um:g} um on a shim of {values.shim_um:g} um, and may be off by "
-            f"{allowed_um:.0f}: its readings do not count")
+            f"{allowed_um(values):.0f}: its readings do not count")
 
 
 def counted(lines: Sequence[LogLine]) -> tuple[LogLine, ...]:

@@ -16,6 +16,7 @@ from finishplan.bench.log_lines import (
     RepairLine,
     ReplanLine,
     SetAsideLine,
+    ShimLine,
     StepLine,
 )
 from finishplan.bench.log_sums import in_force
@@ -28,6 +29,8 @@ from finishplan.survey.film import METHODS
 
 FAR_OFF = 3.0
 """A reading that many times over or under what was read there before is asked about."""
+SHIM_FAR_OFF = 1.5
+"""A gauge that many times over or under its shim is asked about."""
 LONG_MIN = 240.0
 """A timer over this is asked about."""
 LONG_TIMES = 5.0
@@ -140,6 +143,8 @@ def questions(progress: Progress, line: LogLine) -> tuple[str, ...]:
     """
     if isinstance(line, ReadingLine):
         found = reading_questions(progress, line)
+    elif isinstance(line, ShimLine):
+        found = shim_questions(line)
     elif isinstance(line, MinutesLine):
         found = minutes_questions(progress, line)
     elif isinstance(line, StepLine):
@@ -203,6 +208,15 @@ def grown_questions(zone: ZoneNow, line: ReadingLine) -> list[str]:
         return []
     return [f"{line.values.um:g} um at spot {spot}, and it was {min(old):g} there: film does not grow; is it the same "
             "spot, and clean?"]
+
+
+def shim_questions(line: ShimLine) -> list[str]:
+    """Ask about a gauge so far off its shim that a figure may be mistyped."""
+    um, shim = line.values.um, line.values.shim_um
+    if shim / SHIM_FAR_OFF <= um <= shim * SHIM_FAR_OFF:
+        return []
+    meant = shifted(um, shim)
+    return [f"{um:g} um on a shim of {shim:g} um: {f'did you mean {meant:g}?' if meant else 'is it so?'}"]
 
 
 def minutes_questions(progress: Progress, line: MinutesLine) -> list[str]:

@@ -133,13 +133,25 @@ def check_is_done(task: Task, least: int, here: Sequence[LogLine], all_legs: Seq
     """Tell whether a check reading is done.
 
     Before the first stroke of a new plan the readings it was made from count, if all are at or over the least.
+    Where readings were set aside after work had gone on, readings of the film as it is now do.
     """
-    if len(readings_after(here, task.panel, task.zones[0], task.step)) >= task.readings:
+    if any(len(readings_after(here, task.panel, task.zones[0], step)) >= task.readings
+           for step in {task.step, film_step(here, task)}):
         return True
     if task.after:
         return False
     standing = readings_now(all_legs, task.panel, task.zones[0])
     return len(standing) >= task.readings and all(line.values.um >= least for line in standing)
+
+
+def film_step(here: Sequence[LogLine], task: Task) -> str:
+    """Return the step after which a check's film can be read: its own, or the zone's last one since.
+
+    Work goes past a check only once it is done; it comes back where its readings are set aside.
+    """
+    steps = [line.step for line in here if isinstance(line, (StepLine, MinutesLine)) and line.panel == task.panel
+             and line.zone in ("", task.zones[0]) and line.step in task.later]
+    return steps[-1] if steps else task.step
 
 
 def readings_now(lines: Sequence[LogLine], panel: str, zone: str) -> list[ReadingLine]:

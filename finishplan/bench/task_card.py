@@ -9,7 +9,7 @@ from finishplan.bench.course import Course, Task, least_um
 from finishplan.bench.local_work import LocalRow, LocalWork
 from finishplan.bench.log_lines import ReadingLine
 from finishplan.bench.log_sums import in_force
-from finishplan.bench.progress import Progress, readings_after
+from finishplan.bench.progress import Progress, film_step, readings_after
 from finishplan.bench.sheet import Answer, Row, Sheet, sheet_of
 from finishplan.bench.step_texts import text_of
 
@@ -164,16 +164,25 @@ def read_so_far(progress: Progress, panel: str, zone: str, step: str) -> tuple[R
     return tuple(readings_after(in_force(progress.lines), panel, zone, step))
 
 
+def read_after(task: Task, progress: Progress) -> str:
+    """Return the step after which a check's film is read now: its own, or the last one since."""
+    return film_step(in_force(progress.lines), task)
+
+
 def next_spots(task: Task, progress: Progress, count: int) -> list[int | None]:
     """Return the numbered spots of the next ``count`` readings of a check: those not read yet, then none."""
     assert task.check is not None
-    read = {line.values.spot for line in read_so_far(progress, task.panel, task.zones[0], task.step)}
+    step = read_after(task, progress)
+    read = {line.values.spot for line in read_so_far(progress, task.panel, task.zones[0], step)}
     left: list[int | None] = [int(spot) for spot in task.check.spots if spot.isdigit() and int(spot) not in read]
     return [*left, *([None] * count)][:count]
 
 
 def check_words(task: Task, progress: Progress) -> str:
-    """Return what a check has so far: how many of how many, and which."""
-    read = read_so_far(progress, task.panel, task.zones[0], task.step)
+    """Return what a check has so far: how many of how many, and which; and where work has gone on, after what."""
+    step = read_after(task, progress)
+    read = read_so_far(progress, task.panel, task.zones[0], step)
     told = f": {', '.join(f'{line.values.um:g}' for line in read)} um" if read else ""
-    return f"{len(read)} of {task.readings} read{told}"
+    least = least_um(progress.course.panel(task.panel), task.zones[0], step)
+    since = "" if step == task.step else f". {step} has gone over it since: read it as it is now, LEAST {least}"
+    return f"{len(read)} of {task.readings} read{told}{since}"

@@ -13,6 +13,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "records"))
 from bench_screen import Bench, fine, press, sign, told, type_reading, words
 from bench_screen import bench as bench
 from bench_walk import PIN, Walk, demo, people
+from streamlit.testing.v1 import AppTest
 
 from finishplan.records import bench_timers, film_records
 from finishplan.records.store import Store
@@ -224,3 +225,31 @@ def test_practice_says_what_follows_and_keeps_nothing(bench: Bench, walk: Walk) 
     fine(press(app, "Plan again"))
     fine(press(app, "Leave the practice"))
     assert walk.bench().lines == before
+
+
+def check_gauge(app: AppTest, shim: float, reads: float) -> AppTest:
+    app.session_state["bench_shim_open"] = True
+    app = fine(app.run())
+    app.number_input("bench shim um").set_value(shim)
+    app.number_input("bench shim reads").set_value(reads)
+    return press(app, "Log the check")
+
+
+def test_a_gauge_is_checked_on_a_shim_and_what_follows_is_said(bench: Bench, walk: Walk) -> None:
+    walk.go("step")
+    app = bench(walk.job_id, bench_mode="Log")
+    assert "type how thick the shim is" in told(check_gauge(app, 400.0, 0.0))
+    fine(check_gauge(app, 412.0, 4120.0))
+    assert "did you mean 412?" in words(app) and not lines(walk, "shim check")
+    fine(check_gauge(app, 400.0, 440.0))
+    said = words(app)
+    assert "read 440 um on a shim of 400 um, and not within the 14 um it may be off" in said
+    assert "Set aside: seven readings" in said and "To be read again" in said and "teach no removal rate" in said
+    assert "until then read with another" in said and "its readings do not count" in said
+    app = fine(bench(walk.job_id))
+    assert "0 of 3 read" in words(app) and "until then read with another" in words(app)
+    app.text_input("bench gauge").set_value("no 2").run()
+    assert "until then read with another" not in words(fine(app))
+    fine(type_reading(app, "380"))
+    assert "1 of 3 read: 380 um" in words(app)
+    assert lines(walk, "reading")[-1].values.gauge == "no 2"  # type: ignore[attr-defined]

@@ -10,7 +10,7 @@ from finishplan.bench.line_words import line_words
 from finishplan.bench.log_sums import why_aside
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_log import set_aside
-from finishplan.screens.parts import bench_now, kept, telling
+from finishplan.screens.parts import bench_now, bench_shim, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, p, put, table
 from finishplan.screens.parts.plain import moment
@@ -28,6 +28,7 @@ def show(bench: AtBench) -> None:
             for line in newest]
     put("fp-logged fp-panel", h(2, "Log"), table(f"{len(bench.lines)} lines", HEADS, rows, numbers=(0,)) if rows
         else p("Nothing is logged yet.", "quiet"))
+    bench_shim.show(bench)
     if rows:
         box("Set a line aside, or take it back in", "bench_aside_open", lambda: _box(rows, aside))
 

@@ -8,27 +8,27 @@ from typing import Any
 import streamlit as st
 
 from finishplan.bench.course import Task
-from finishplan.bench.task_card import check_words, next_spots
+from finishplan.bench.task_card import check_words, next_spots, read_after
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_asked import Asked, answer, read_or_ask, waiting
 from finishplan.records.bench_work import settle_odd
-from finishplan.screens.parts import bench_beside, bench_now, kept, number_pad, telling
+from finishplan.screens.parts import bench_beside, bench_now, bench_shim, kept, number_pad, telling
 from finishplan.screens.parts.markup import p, put
 from finishplan.survey.choices import METHODS
-from finishplan.survey.edits_entries import DEFAULT_METHOD
 from finishplan.survey.typed_row import read_row
 
-ROW, METHOD = "bench row", "bench method"
+ROW = "bench row"
 
 
 def check(bench: AtBench, task: Task) -> None:
     """Show a check reading: how many are read, and the pad for the next."""
     put("fp-timer", p(check_words(task, bench.where)))
-    pad({"job": bench.job_id, "panel": task.panel, "zone": task.zones[0], "step": task.step, "task": task.key})
+    pad(bench, {"job": bench.job_id, "panel": task.panel, "zone": task.zones[0],
+                "step": read_after(task, bench.where), "task": task.key})
     bench_beside.show(bench, task)
 
 
-def pad(context: Mapping[str, Any]) -> None:
+def pad(bench: AtBench, context: Mapping[str, Any]) -> None:
     """Show the pad, a row to type in, and with what is read; ``context`` says where."""
     questions(str(context["job"]))
     left, right = st.columns([3, 2], gap="medium")
@@ -39,9 +39,12 @@ def pad(context: Mapping[str, Any]) -> None:
             st.text_input("Or type: film, um", key=ROW, placeholder="412 398 405", autocomplete="off")
             st.form_submit_button("Add readings", width="stretch", on_click=telling.beside(bench_now.PLACE)(_typed),
                                   args=(dict(context),))
-        st.selectbox("Read with", list(METHODS), key=METHOD, persist_state="session",
+        st.selectbox("Read with", list(METHODS), key=bench_shim.METHOD, persist_state="session",
                      format_func=lambda name: f"{name}: {METHODS[name]}")
+        st.text_input("Which gauge, if you have several", key=bench_shim.NAME, max_chars=40, autocomplete="off",
+                      persist_state="session")
     telling.show_trouble("readings")
+    bench_shim.show(bench)
 
 
 def _typed(context: Mapping[str, Any]) -> None:
@@ -50,11 +53,12 @@ def _typed(context: Mapping[str, Any]) -> None:
 
 def take(text: str, context: Mapping[str, Any], sent: str | None) -> None:
     """Log a row of readings, each on its own spot; an odd one is asked about, what cannot be read is named."""
+    bench_shim.forget()
     row, store = read_row(text), kept.store()
+    method, gauge = bench_shim.in_hand()
     spots = _spots(context, len(row.values_um))
     for k, (um, spot) in enumerate(zip(row.values_um, spots, strict=True)):
-        values = {"um": um, "method": st.session_state.get(METHOD) or DEFAULT_METHOD, "spot": spot,
-                  "beside": context.get("beside")}
+        values = {"um": um, "method": method, "gauge": gauge or None, "spot": spot, "beside": context.get("beside")}
         raw = {"kind": "reading", "panel": context["panel"], "zone": context["zone"], "step": context["step"],
                "values": {name: value for name, value in values.items() if value is not None}}
         read_or_ask(store, bench_now.stands(), raw, kept.who(), bench_now.now(), f"{sent} {k}" if sent else None)

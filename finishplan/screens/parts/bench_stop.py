@@ -38,5 +38,5 @@ def beside(bench: AtBench, stop: Stop) -> None:
         "Nothing is read beside it yet.")
     low = next(line for line in bench.lines if line.number == stop.line)
     put("fp-timer", p(told))
-    bench_read.pad({"job": bench.job_id, "panel": stop.panel, "zone": stop.zone, "step": stop.step,
-                    "beside": stop.line, "spot": getattr(getattr(low, "values", None), "spot", None)})
+    bench_read.pad(bench, {"job": bench.job_id, "panel": stop.panel, "zone": stop.zone, "step": stop.step,
+                           "beside": stop.line, "spot": getattr(getattr(low, "values", None), "spot", None)})
