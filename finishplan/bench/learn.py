@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from finishplan import wording
 from finishplan.bench.observations import SEVERAL, TEST_SPOT, Observation
-from finishplan.shop.profile import Profile
+from finishplan.shop.profile import LEARNED, Profile
 from finishplan.survey.film import z_of
 
 PRIOR_SD = 0.5
@@ -24,8 +24,6 @@ LEAST_LINES = 3
 """Fewer lines than this are shown and not used."""
 RANGE_SHARE = 0.90
 """How often the true rate lies in the range that is shown."""
-RATE_OF = "{step}, removal rate"
-"""Name of a step's rate among the profile's figures."""
 
 
 def posterior(mean: float, variance: float, data: Sequence[float], variances: Sequence[float]) -> tuple[float, float]:
@@ -137,7 +135,7 @@ def learned_profile(profile: Profile, learned: Learned, keep_shipped: Collection
     rates = {rate.step: rate.used for rate in learned.by_step if rate.in_use and rate.step not in keep_shipped}
     steps = tuple(replace(step, removal_rate_cm3_per_min=rates.get(step.name, step.removal_rate_cm3_per_min))
                   for step in profile.steps)
-    own = dict.fromkeys([*profile.own, *(RATE_OF.format(step=name) for name in rates)])
+    own = dict.fromkeys([*profile.own, *(LEARNED.format(name=name) for name in rates)])
     return replace(profile, steps=steps, own=tuple(own))
 
 

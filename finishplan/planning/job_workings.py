@@ -33,8 +33,8 @@ def set_up_working(plan: Plan, profile: Profile) -> Working:
     inputs = []
     for name in plan.set_up_steps:
         step = profile.step(name)
-        inputs.append(Sourced(f"change to {name}", step.change_min, "min", profile.kind_of(name, step.source_kind),
-                              step.source))
+        inputs.append(Sourced(f"change to {name}", step.change_min, "min",
+                              *profile.kind_of(name, "change_min", step.source_kind, step.source)))
     inputs += [figure(profile.policy, f"{kit}_kit_min", f"{kit} kit") for kit in plan.kits]
     return Working("set-up", plan.set_up_minutes, "min", "every step and kit once for the whole job",
                    summed([float(i.value) for i in inputs] or [0.0]), tuple(inputs))
@@ -95,8 +95,8 @@ def sheet_workings(plan: Plan, profile: Profile) -> Iterable[Working]:
             " + ".join(f"up({num(u)})" for u in used) + (f" + {local}" if local else ""),
             (figure(policy, "sheet_life_cm3", "film that a P600 sheet takes"),
              figure(policy, "sheet_life_m2", "area that a fine sheet covers"),
-             Sourced(f"{step.name}, median grain", grain, "um", profile.kind_of(step.name, step.source_kind),
-                     step.source)))
+             Sourced(f"{step.name}, median grain", grain, "um",
+                     *profile.kind_of(step.name, "d50_um", step.source_kind, step.source))))
 
 
 def compound_workings(plan: Plan, profile: Profile) -> Iterable[Working]:
@@ -111,8 +111,7 @@ def compound_workings(plan: Plan, profile: Profile) -> Iterable[Working]:
                 yield Working(
                     f"{step.name}, {form}", total, "g", "area x grams a m2", f"{num(total / per_m2)} x {num(per_m2)}",
                     (Sourced("area worked with it", total / per_m2, "m2", "worked out", "sum over the zones"),
-                     Sourced(f"{step.name}, {form}", per_m2, "g/m2", profile.kind_of(step.name, step.source_kind),
-                             step.source)))
+                     profile.step_figure(step, f"compound_g_per_m2_{form}", "g/m2", form)))
 
 
 def resin_workings(plan: Plan, profile: Profile, catalyst_percent: float | None) -> Iterable[Working]:

@@ -14,7 +14,7 @@ from finishplan.planning.problem import panel_problem
 from finishplan.planning.result import DefectPlan, Plan
 from finishplan.planning.worked_number import METHOD_SOURCE, SURVEYED, Case, Working, figure, num, summed
 from finishplan.reference import Sourced
-from finishplan.shop.profile import Profile
+from finishplan.shop.profile import RATE, Profile
 from finishplan.shop.steps import Step
 from finishplan.survey.choices import NARROW_KINDS
 from finishplan.survey.film import METHODS
@@ -32,10 +32,9 @@ def zone_workings(job: Job, profile: Profile, plan: Plan, at: tuple[int, int]) -
 
 def step_inputs(profile: Profile, step: Step, rate: bool) -> list[Sourced]:
     """Return a step's rate or its scratch depth as an input."""
-    kind = profile.kind_of(step.name, step.source_kind)
     if rate:
-        return [Sourced(f"{step.name}, rate", step.removal_rate_cm3_per_min, "cm3/min", kind, step.source)]
-    return [Sourced(f"{step.name}, scratch depth", step.scratch_depth_um, "um", kind, step.source)]
+        return [profile.step_figure(step, RATE, "cm3/min", "rate")]
+    return [profile.step_figure(step, "scratch_depth_um", "um", "scratch depth")]
 
 
 def removal_workings(case: Case) -> list[Working]:
@@ -129,8 +128,7 @@ def minutes_workings(case: Case) -> list[Working]:
 def speed_inputs(case: Case, way: str, use: str) -> list[Sourced]:
     """Return what slows or speeds work here: the tool, a standing panel, a trainee."""
     tool, panel, policy = case.profile.tool(way, use), case.panel.panel, case.policy
-    kind = case.profile.kind_of(f"{way} for {use}", tool.source_kind)
-    found = [Sourced(f"{way}, speed", tool.speed_factor, "times", kind, tool.note)]
+    found = [case.profile.speed_figure(tool, f"{way}, speed")]
     if panel.position == "upright" and not panel.off:
         found.append(figure(policy, "position_upright_factor", "speed on a standing panel"))
     if case.panel.worker == "trainee":

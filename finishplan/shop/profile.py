@@ -26,6 +26,12 @@ from finishplan.shop.steps import (
 
 SHOP_FORMAT = "finishplan-shop"
 SHOP_VERSION = 1
+OWN = "{name}, {field}"
+"""Name of one figure of a step or tool: the thing, and the field of the shop file."""
+LEARNED = "{name}, removal rate"
+RATE = "removal_rate_cm3_per_min"
+OUR_FILE, OUR_LOG = "our shop's own figure", "our shop's own log"
+"""Where the shop's own figures are from."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +43,7 @@ class Profile:
     policy: Policy
     file: ShopFile
     own: tuple[str, ...] = field(default=())
-    """Names of steps and tools whose figures are the shop's own, and of single figures that are."""
+    """Figures that are the shop's own, each as ``OWN`` names it; a rate that its log taught as ``LEARNED`` does."""
     barred_repairs: tuple[str, ...] = ()
     """Repairs that are not offered here, whatever the damage: at a customer's no resin is poured."""
     memo: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
@@ -69,26 +75,31 @@ class Profile:
         """Return every figure of the profile with unit, kind and source."""
         found = []
         for step in self.steps:
-            kind, source = self.kind_of(step.name, step.source_kind), step.source
             found += [
-                Sourced(f"{step.name}, scratch depth", step.scratch_depth_um, "um", kind, source),
-                self.rate_figure(step, kind),
-                Sourced(f"{step.name}, change", step.change_min, "min", kind, source),
+                self.step_figure(step, "scratch_depth_um", "um", "scratch depth"),
+                self.step_figure(step, RATE, "cm3/min", "removal rate"),
+                self.step_figure(step, "change_min", "min", "change"),
             ]
-        for tool in self.tools.values():
-            kind = self.kind_of(f"{tool.way} for {tool.use}", tool.source_kind)
-            found.append(Sourced(f"{tool.way} for {tool.use}, speed", tool.speed_factor, "times", kind, tool.note))
+        found += [self.speed_figure(tool, f"{tool.way} for {tool.use}, speed") for tool in self.tools.values()]
         return found + policy_figures(self.policy)
 
-    def rate_figure(self, step: Step, kind: str) -> Sourced:
-        """Return a step's removal rate as a figure; it may be the shop's own where its other figures are not."""
-        name = f"{step.name}, removal rate"
-        source = "our shop's own log" if name in self.own else step.source
-        return Sourced(name, step.removal_rate_cm3_per_min, "cm3/min", self.kind_of(name, kind), source)
+    def step_figure(self, step: Step, field: str, unit: str, words: str) -> Sourced:
+        """Return one figure of a step with where it comes from; ``words`` names it."""
+        return Sourced(f"{step.name}, {words}", getattr(step, field), unit,
+                       *self.kind_of(step.name, field, step.source_kind, step.source))
 
-    def kind_of(self, name: str, shipped_kind: str) -> str:
-        """Return the source kind of a step's or tool's figures."""
-        return "measured here" if name in self.own else shipped_kind
+    def speed_figure(self, tool: Tool, name: str) -> Sourced:
+        """Return the speed of a tool with where it comes from."""
+        kind = self.kind_of(f"{tool.way} for {tool.use}", "speed_factor", tool.source_kind, tool.note)
+        return Sourced(name, tool.speed_factor, "times", *kind)
+
+    def kind_of(self, name: str, field: str, shipped_kind: str, shipped_source: str) -> tuple[str, str]:
+        """Return source kind and source of one figure of a step or tool: the shop's own where it gives that one."""
+        if field == RATE and LEARNED.format(name=name) in self.own:
+            return "measured here", OUR_LOG
+        if OWN.format(name=name, field=field) in self.own:
+            return "measured here", OUR_FILE
+        return shipped_kind, shipped_source
 
 
 def in_order(steps: Iterable[Step]) -> tuple[Step, ...]:
@@ -148,17 +159,17 @@ def apply_shop(profile: Profile, raw: Any) -> Profile:
         given = changed_fields(change, {"step"})
         if not base.is_sheet and "d50_um" in given:
             raise BadValue("d50_um", given["d50_um"], "a compound has no grain size here; drop it", where)
+        own += [OWN.format(name=base.name, field=field) for field in given]
         if base.name not in steps:
             given.setdefault("in_default_plan", True)
         steps[base.name] = replace(base, **given)
-        own.append(base.name)
     tools = dict(profile.tools)
     for edit in shop.tools:
         profile.tool(edit.way, edit.use)
         base_tool = tools[(edit.way, edit.use)]
         given = changed_fields(edit, {"way", "use"})
+        own += [OWN.format(name=f"{edit.way} for {edit.use}", field=field) for field in given]
         tools[(edit.way, edit.use)] = replace(base_tool, **tool_fields(base_tool, given))
-        own.append(f"{edit.way} for {edit.use}")
     if shop.wet_sheets is not None:
         said = {change.step for change in shop.steps if change.wet is not None}
         steps = {name: replace(step, wet=shop.wet_sheets) if step.is_sheet and name not in said else step
@@ -167,7 +178,7 @@ def apply_shop(profile: Profile, raw: Any) -> Profile:
         if name not in steps:
             raise UnknownName("step", name, list(steps), "learned_rates")
         steps[name] = replace(steps[name], removal_rate_cm3_per_min=rate.rate_cm3_per_min)
-        own.append(f"{name}, removal rate")
+        own.append(LEARNED.format(name=name))
     made = Profile(in_order(steps.values()), tools, policy, shop, tuple(dict.fromkeys(own)))
     return check_names(made)
 

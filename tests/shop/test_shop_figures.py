@@ -41,7 +41,7 @@ from finishplan.shop.figures import (
     tool_figures,
 )
 from finishplan.shop.policy import Favours, Keep, KeepRules, Policy
-from finishplan.shop.profile import Profile, apply_shop, default_profile
+from finishplan.shop.profile import RATE, Profile, apply_shop, default_profile
 from finishplan.shop.shop_file import DAYS, LearnedRate, Person, Price, ShopFile, StepChange, ToolChange
 from finishplan.survey.job import read_job_dict
 from finishplan.workup import work_up
@@ -114,11 +114,28 @@ def test_a_learned_rate_goes_before_a_typed_one_and_is_measured_here() -> None:
     shop = {**FULL, "steps": [{"step": "P600", "removal_rate_cm3_per_min": 1.1}], "learned_rates": {"P600": rate}}
     profile = check_shop(shop)
     assert profile.step("P600").removal_rate_cm3_per_min == 1.5
-    figure = profile.rate_figure(profile.step("P600"), "assumed")
+    figure = profile.step_figure(profile.step("P600"), RATE, "cm3/min", "removal rate")
     assert (figure.kind, figure.source) == ("measured here", "our shop's own log")
     assert profile.step("P800") == default_profile().step("P800")
     least = next(part.ge for part in LearnedRate.model_fields["lines"].metadata if hasattr(part, "ge"))
     assert least == LEAST_LINES
+
+
+def test_each_figure_has_its_own_kind_and_one_changed_leaves_the_others_as_shipped() -> None:
+    profile = check_shop({**FULL, "steps": [{"step": "P600", "change_min": 4.0}],
+                          "tools": [{"way": "rotary", "for": "compound", "rpm": 1500.0}]})
+    found = {figure.name: (figure.kind, figure.source) for figure in profile.figures()}
+    shipped = {figure.name: (figure.kind, figure.source) for figure in default_profile().figures()}
+    assert found["P600, change"] == ("measured here", "our shop's own figure")
+    assert {name for name, said in found.items() if said != shipped[name]} == {"P600, change"}
+    speed = check_shop({**FULL, "tools": [{"way": "rotary", "for": "compound", "speed_factor": 1.1}]}).figures()
+    assert [figure.name for figure in speed if (figure.kind, figure.source) != shipped[figure.name]] == [
+        "rotary for compound, speed"]
+    typed = check_shop({**FULL, "steps": [{"step": "P600", "removal_rate_cm3_per_min": 1.1}]})
+    rate = typed.step_figure(typed.step("P600"), RATE, "cm3/min", "removal rate")
+    assert (rate.kind, rate.source) == ("measured here", "our shop's own figure")
+    grade = check_shop({**FULL, "steps": [{"step": "US 600"}]})
+    assert grade.step_figure(grade.step("US 600"), "scratch_depth_um", "um", "scratch depth").kind.startswith("assumed")
 
 
 def test_sheets_are_dry_where_the_shop_says_so_and_a_step_does_not() -> None:
