@@ -20,7 +20,10 @@ from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from finishplan.bench.spot_change import SpotChange
+    from finishplan.office.schedule import Days
 
 PLAN_FORMAT = "finishplan-plan"
 PLAN_VERSION = 1
@@ -150,6 +153,34 @@ def with_risk(
     """
     around = sum(line.minutes for line in lines if line.group != "plan")
     return audit(job, profile, plan, seed, draws, allowance_min=around, sequence=sequence, readings=readings)
+
+
+def days_of(answer: Answer, start: datetime) -> Days:
+    """Return the days of one job alone in its shop, from ``start`` on: those of its quote where it repairs what shows.
+
+    Its due date counts where it can still be met. Raises a FinishplanError for hours without work, a role that nobody
+    has, and a room too cold for resin.
+    """
+    from finishplan.office.inputs import USUAL  # only the days wait for the office
+    from finishplan.office.quote import OPTION_TRIES
+    from finishplan.office.quote_work import without_past_due
+    from finishplan.office.schedule import due_date, plan_days
+    from finishplan.office.schedule_tasks import JobOrder
+
+    job, _ = without_past_due(answer.job, start.date())
+    order = JobOrder(USUAL, job, answer.plan, start.date(), due_date(job.due))
+    return plan_days([order], answer.profile, start, figures=read_figures(answer.profile.file.office),
+                     tries=OPTION_TRIES)
+
+
+def days_or_why(answer: Answer, start: datetime) -> tuple[Days | None, str]:
+    """Return the days of one job where its shop says its hours, else None and why there are none."""
+    if not answer.profile.file.hours:
+        return None, "our shop has not said its working hours"
+    try:
+        return days_of(answer, start), ""
+    except FinishplanError as error:
+        return None, str(error)
 
 
 def beside(plan: Plan, other: Plan, what: str) -> Beside:

@@ -32,7 +32,7 @@ from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 from finishplan.wording import listed
 
-OPTION_TRIES = 150
+OPTION_TRIES = 300
 """How many tries the days of one option take: under half a second each (measured here)."""
 REFUSE_CHANCE = 0.05
 """Chance of a sand-through from which a job is better refused (assumed)."""

@@ -56,9 +56,13 @@ def head_name(job: str, panel: str = "") -> str:
 def revision_words(revision: int | str | None) -> str:
     """Return the revision as the head of a page names it; a line to fill in where none is known.
 
-    >>> revision_words(7), revision_words(None)
-    ('revision 7', 'revision ____')
+    An empty text: there is nothing to say of one.
+
+    >>> revision_words(7), revision_words(None), revision_words("")
+    ('revision 7', 'revision ____', '')
     """
+    if revision == "":
+        return ""
     return "revision ____" if revision is None else f"revision {fitted(str(revision), 12)}"
 
 
@@ -95,6 +99,11 @@ def fit(ways: Sequence[Sequence[Block]]) -> Block:
     return {"is": "fit", "ways": [list(way) for way in ways]}
 
 
+def largest(blocks: Iterable[Block], sizes_pt: Sequence[float]) -> Block:
+    """Return blocks in the first of ``sizes_pt``, the largest first, in which they fit one page; else in the last."""
+    return {"is": "largest", "blocks": list(blocks), "sizes": list(sizes_pt)}
+
+
 def text(words: str) -> Block:
     """Return a paragraph."""
     return {"is": "text", "text": words}
@@ -128,6 +137,11 @@ def group(blocks: Iterable[Block]) -> Block:
 def stops(head: str, words: Iterable[str]) -> Block:
     """Return the framed signs at which work stops."""
     return {"is": "stops", "text": head, "items": list(words)}
+
+
+def notice(label: str, words: str) -> Block:
+    """Return a framed sentence behind a label in bold."""
+    return {"is": "notice", "label": label, "text": words}
 
 
 def do_not_start(under: str) -> Block:

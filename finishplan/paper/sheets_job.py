@@ -24,8 +24,8 @@ BEFORE_COMPOUND = "before compound"
 LEVELLED = "levelled"
 
 
-def job_section(answer: Answer) -> Section:
-    """Return the whole-job sheet."""
+def job_section(answer: Answer, last: str = "") -> Section:
+    """Return the whole-job sheet; ``last`` is said at its end."""
     sheets = sheets_of(answer)
     going = [sheet for sheet in sheets if sheet.state == "go"]
     blocks = [
@@ -37,7 +37,8 @@ def job_section(answer: Answer) -> Section:
     ]
     if going:
         blocks += [*before_blocks(going), *local_blocks(going), *step_blocks(answer, going), *end_blocks(going)]
-    blocks += [make.heading("Around the panels"), around_table(answer)]
+    blocks += [make.heading("Around the panels"), around_table(answer),
+               *([make.text(last)] if last else [])]
     return Section("Whole job", head_name(answer.job.title), tuple(blocks))
 
 

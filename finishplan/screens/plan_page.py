@@ -19,6 +19,7 @@ from finishplan.screens.parts import (
     opening,
     panel_choices,
     panels,
+    papers,
     replan,
     tick_list,
     whole_job,
@@ -46,6 +47,7 @@ def page() -> None:
     st.session_state[replan.SHOWN] = source
     masthead(answer, source)
     first(answer)
+    papers.papers(answer, source)
     with st.container():
         choose.choices(source, answer)
         why.own_sequence(source, answer)

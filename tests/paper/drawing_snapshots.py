@@ -16,7 +16,7 @@ from finishplan.bench.sheet import sheets_of
 from finishplan.office.schedule import Days, JobDays, Row
 from finishplan.paper.curve import curve_drawing
 from finishplan.paper.panel import panel_drawing
-from finishplan.paper.schedule_bars import day_bars
+from finishplan.paper.schedule_bars import day_bars, page_bars
 from finishplan.paper.section import film_section
 from finishplan.paper.sheets_drawing import sheet_drawing
 from finishplan.planning.result import CurvePoint
@@ -25,7 +25,7 @@ CURVE = (CurvePoint("quick", 300.0, 40.0), CurvePoint("balanced", 330.0, 30.0), 
 KEPT = Path(__file__).parent / "snapshots"
 
 
-def bars() -> str:
+def two_days() -> Days:
     """Two people, two days."""
     def at(hour: int, day: int = 2) -> datetime:
         return datetime(2026, 3, day, hour)
@@ -33,8 +33,8 @@ def bars() -> str:
     rows = (Row("j0", "sand something", "sand", ("F1",), 180, ((at(8), at(11)),)),
             Row("j0", "buff something", "buff", ("F1", "T1"), 120, ((at(9, 3), at(11, 3)),)))
     held = (JobDays("j0", "an invented lid", date(2026, 3, 2), None, at(9), at(9), 1, 1),)
-    return day_bars(Days(at(0), held, rows, at(9), at(9), 0, 0, 1, 1, False, {"F1": 1, "T1": 1},
-                         {"F1": "a finisher", "T1": "a trainee"}, ()))
+    return Days(at(0), held, rows, at(9), at(9), 0, 0, 1, 1, False, {"F1": 1, "T1": 1},
+                {"F1": "a finisher", "T1": "a trainee"}, ())
 
 
 def on_sheet() -> str:
@@ -53,7 +53,8 @@ DRAWINGS: dict[str, Callable[[], str]] = {
     "panel": lambda: panel_drawing(made_plans.surveyed_lid(), ("P800", "P1500")),
     "section": lambda: film_section(made_plans.lid(), 500.0),
     "curve": lambda: curve_drawing(CURVE, (CURVE[0].minutes, CURVE[0].film_um_m2)),
-    "days": bars,
+    "days": lambda: day_bars(two_days()),
+    "days_on_paper": lambda: page_bars(two_days())[0][0],
     "sheet": on_sheet,
 }
 

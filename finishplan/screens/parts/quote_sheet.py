@@ -11,12 +11,14 @@ from finishplan.office.quote import Quote
 from finishplan.office.quote_tables import as_xlsx
 from finishplan.office.quote_text import mark, page_texts, table_rows
 from finishplan.paper import office_words as words
+from finishplan.paper.days_sheet import Labelled, days_pdf
 from finishplan.paper.labour_shares import shares_drawing, shares_words
 from finishplan.paper.quote_pdf import quote_pictures
 from finishplan.paper.schedule_bars import bars_words, day_bars
 from finishplan.paper.theme import SCREEN
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, items, p, picture, put, table
+from finishplan.screens.parts.quote_work import Made
 
 PAGES = "quote pages"
 
@@ -49,9 +51,9 @@ def labour(quote: Quote) -> None:
         "Minutes of one person, to the minute.", words.LABOUR_HEADS, rows, numbers=(3,), total=total)))
 
 
-def days(quote: Quote) -> None:
-    """Write the days of the chosen option: ready date, bound and gap, bars, and the list."""
-    found = quote.main.days
+def days(made: Made, paper: str) -> None:
+    """Write the days of the chosen option: ready date, bound and gap, bars, and the list; the same as a PDF."""
+    found = made.quote.main.days
     if found is None:
         return
     put("fp-panel fp-days", h(2, "Days"), items(f"<li>{p(line)}</li>" for line in words.days_lines(found)),
@@ -59,6 +61,9 @@ def days(quote: Quote) -> None:
     box("Who does what when", "quote_days", lambda: put(
         "fp-wide", table("By the clock.", words.DAYS_HEADS, words.task_rows(found), numbers=(3,)),
         *(p(note, "quiet small") for note in found.notes)))
+    label = Labelled(made.quote.title, {job.key: made.key[1] for job in found.jobs})
+    st.download_button("Days on paper (PDF)", partial(days_pdf, found, label, paper), "days.pdf", "application/pdf",
+                       key="quote_days_pdf", on_click="ignore")
 
 
 def owner(quote: Quote) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
+from functools import partial
 from threading import Event
 
 import streamlit as st
@@ -13,6 +14,7 @@ import streamlit as st
 from finishplan.errors import FinishplanError
 from finishplan.office.together import Together, plan_together
 from finishplan.paper import office_words as words
+from finishplan.paper.days_sheet import Labelled, days_pdf, jobs_title
 from finishplan.paper.schedule_bars import bars_words, day_bars
 from finishplan.paper.theme import SCREEN
 from finishplan.records.kept import Opened
@@ -32,6 +34,8 @@ class Work:
     """The days of several jobs: of which job and day, how far the work is, and what came out."""
 
     key: quote_work.Key
+    revisions: dict[str, int] = field(default_factory=dict)
+    """Of which revision of each job the days are, by its id."""
     stop: Event = field(default_factory=Event)
     share: float = 0.0
     what: str = ""
@@ -48,7 +52,7 @@ def _bench() -> ThreadPoolExecutor:
     return ThreadPoolExecutor(1, "shop-days")
 
 
-def section(opened: Opened, job: Job, key: quote_work.Key) -> None:
+def section(opened: Opened, job: Job, key: quote_work.Key, paper: str) -> None:
     """Offer the shop's days with this job among the others that are planned or at the bench."""
     put("fp-panel", h(2, "Beside the other jobs of the shop"),
         p("This job and all that are marked planned or at the bench, with their due dates.", "quiet"))
@@ -60,14 +64,15 @@ def section(opened: Opened, job: Job, key: quote_work.Key) -> None:
                   args=(opened, job, key))
         telling.show_trouble(WORK)
     elif work.done is not None and work.done.done():
-        _result(work)
+        _result(work, paper)
     else:
         st.fragment(_waiting, run_every=LOOK_AGAIN_S)()
 
 
 def _begin(opened: Opened, job: Job, key: quote_work.Key) -> None:
-    jobs = [(opened.id, job), *((name, read_job_dict(kept.store().open(name).body)) for name in _others(opened.id))]
-    work = Work(key)
+    others = [kept.store().open(name) for name in _others(opened.id)]
+    jobs = [(opened.id, job), *((one.id, read_job_dict(one.body)) for one in others)]
+    work = Work(key, {one.id: one.revision for one in (opened, *others)})
     work.done = _bench().submit(_plan, work, jobs, quote_work.profile_for(opened.body), key[3])
     st.session_state[WORK] = work
 
@@ -89,7 +94,7 @@ def _waiting() -> None:
     st.button("Stop, and take the best so far", key="together_stop", on_click=work.stop.set)
 
 
-def _result(work: Work) -> None:
+def _result(work: Work, paper: str) -> None:
     assert work.done is not None
     try:
         found = work.done.result()
@@ -102,3 +107,6 @@ def _result(work: Work) -> None:
     put("fp-wide", table("Ready, with all of them in the shop from the first day.", words.JOBS_HEADS,
                          words.job_rows(days)))
     put("", picture(day_bars(days, SCREEN), bars_words(days)))
+    label = Labelled(jobs_title(days), work.revisions)
+    st.download_button("These days on paper (PDF)", partial(days_pdf, days, label, paper, notes), "shop_days.pdf",
+                       "application/pdf", key="together_pdf", on_click="ignore")
