@@ -12,6 +12,7 @@ from finishplan.safety.cautions import Caution, other_figures, raised_cautions
 from finishplan.safety.day_sums import DaySums, day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.triggers import Raised
+from finishplan.safety.where_typed import for_files
 from finishplan.safety.worked import Worked
 from finishplan.workup import Answer
 
@@ -45,7 +46,7 @@ def head(title: str, cautions: Sequence[Caution], sums: DaySums) -> list[str]:
     lines = ["=" * WIDTH, *wrapped(f"SAFETY: {title}"), "=" * WIDTH, *wrapped(LOCAL_FIRST),
              *wrapped(counts_words(cautions))]
     for note in sums.notes:
-        lines += wrapped(note, first="- ")
+        lines += wrapped(for_files(note), first="- ")
     return lines
 
 
@@ -80,15 +81,15 @@ def one_sum(shown: ShownSum) -> list[str]:
     """Return one sum: values, limits and words, then formula, inputs, remarks."""
     lines = wrapped(shown.name, first="    Sum: ", rest=" " * 8)
     for result in shown.results:
-        lines += wrapped(result.words, first="      * " if result.decides else "      - ", rest=" " * 8)
+        lines += wrapped(for_files(result.words), first="      * " if result.decides else "      - ", rest=" " * 8)
         for remark in result.remarks:
-            lines += wrapped(remark, first=" " * 10)
+            lines += wrapped(for_files(remark), first=" " * 10)
     if shown.some_beside:
         lines += wrapped(DECIDES, first=" " * 8)
     lines += wrapped(shown.formula, first="        by ")
     lines += wrapped("; ".join(map(input_words, shown.inputs)) or "nothing is given", first="        from ")
     for remark in shown.remarks:
-        lines += wrapped(remark, first="        ! ")
+        lines += wrapped(for_files(remark), first="        ! ")
     return lines
 
 

@@ -10,6 +10,7 @@ from finishplan.safety.cautions import SEVERITIES, Caution, other_figures, raise
 from finishplan.safety.day_sums import day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.triggers import Raised
+from finishplan.safety.where_typed import for_files
 from finishplan.safety.worked import Worked
 
 SAFETY_FORMAT = "finishplan-safety"
@@ -25,14 +26,15 @@ def figure_json(figure: Worked) -> dict[str, Any]:
     """Return one figure of one sum as plain data."""
     return {
         "sum": figure.sum, "what": figure.what, "about": figure.about, "span": figure.span,
-        "value": figure.value, "unit": figure.unit, "no_number": figure.no_number or None,
+        "value": figure.value, "unit": figure.unit, "no_number": for_files(figure.no_number) or None,
         "limit": None if figure.limit is None else asdict(figure.limit), "no_limit": figure.no_limit or None,
         "share": figure.share, "word": figure.band, "decides": figure.decides, "binding": figure.binding,
         "formula": figure.formula,
-        "inputs": [{"name": i.name, "value": i.value, "unit": i.unit, "kind": i.kind, "source": i.source}
+        "inputs": [{"name": i.name, "value": i.value, "unit": i.unit, "kind": i.kind, "source": for_files(i.source)}
                    for i in figure.inputs],
-        "notes": list(figure.notes), "warnings": list(figure.warnings), "not_claimed": figure.not_claimed,
-        "basis": figure.basis, "said": figure.said,
+        "notes": [for_files(note) for note in figure.notes],
+        "warnings": [for_files(warning) for warning in figure.warnings], "not_claimed": figure.not_claimed,
+        "basis": figure.basis, "said": for_files(figure.said),
     }
 
 
@@ -52,7 +54,8 @@ def safety_json(situation: Situation) -> dict[str, Any]:
     cautions = raised_cautions(Raised(situation, sums))
     return {
         "format": SAFETY_FORMAT, "version": SAFETY_VERSION, "title": situation.plan.title,
-        "local_rules_first": LOCAL_FIRST, "severities": dict(SEVERITIES), "notes": list(sums.notes),
+        "local_rules_first": LOCAL_FIRST, "severities": dict(SEVERITIES),
+        "notes": [for_files(note) for note in sums.notes],
         "cautions": [caution_json(c) for c in cautions],
         "other_sums": [figure_json(f) for f in other_figures(cautions, sums)],
         "emergency_card": [asdict(line) for line in emergency_card()],

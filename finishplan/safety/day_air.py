@@ -25,13 +25,14 @@ from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import Situation
 from finishplan.safety.tables import find_substance
 from finishplan.safety.used import Used
+from finishplan.safety.where_typed import DAMAGE, MASK
 from finishplan.safety.worked import Worked, assumed, number_of, typed
 from finishplan.shop.policy import Policy
 
 JOB = "the job"
-NO_SIZE = "no fill has a size: give length and width, or missing_ml"
+NO_SIZE = f"no fill has a size: give length and width, or the ml missing ({DAMAGE})"
 NO_CARTRIDGE_MASK = "the NIOSH record lists no cartridge mask for it: ask a qualified person"
-UNKNOWN_MASK = "the mask named in our shop's file is none of: " + ", ".join(MASKS)
+UNKNOWN_MASK = f"the mask that our shop names ({MASK}) is none of: {', '.join(MASKS)}"
 FROM_SHOP = (
     "exposure_measured", "no_spraying", "oxygen_sure", "cartridge_life_known", "fit_tested", "clean_shaven",
 )
@@ -129,7 +130,7 @@ def resin_sum(situation: Situation, room: Workroom, law: Law) -> tuple[Worked, .
     figures = fill_figures(grams, styrene_input(situation), gel_input(situation), room, law)
     missing = situation.fills_without_size
     if missing:
-        said = f"without {missing} of unknown size: give length and width, or missing_ml"
+        said = f"without {missing} of unknown size: give length and width, or the ml missing ({DAMAGE})"
         figures = tuple(replace(f, warnings=(*f.warnings, said)) for f in figures)
     return figures
 

@@ -15,6 +15,7 @@ from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import POWERED_WAYS, Situation
 from finishplan.safety.tables import workplace
 from finishplan.safety.vibration import HIGH_M_PER_S2
+from finishplan.safety.where_typed import TOOL
 from finishplan.safety.worked import Worked, number_of
 from finishplan.shop.shop_file import TOOL_USES
 from finishplan.shop.steps import Tool
@@ -35,7 +36,7 @@ VIBRATION_ROWS = {
 MEASURED = "measured"
 NOT_MEASURED = ("not", "never", "maker's", "declared")
 """A figure said to come from the first and none of the others was measured here; any other is a maker's."""
-UNSAID = "our shop's file does not say where from: taken for the maker's"
+UNSAID = f"our shop does not say where from ({TOOL}): taken for the maker's"
 NO_WHEEL_FIGURE = "work held to the buffing wheel is not in it: no vibration figure is on file"
 AIR_TOOL = "a compressor in the same room is not in it"
 

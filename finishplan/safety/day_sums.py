@@ -11,12 +11,13 @@ from finishplan.safety.day_body import day_note, noise_of_day, vibration_of_day
 from finishplan.safety.day_handling import dust_of_job, lid_of_job, wheel_of_job
 from finishplan.safety.place import law_note, law_of
 from finishplan.safety.situation import Situation
+from finishplan.safety.where_typed import ROOM
 from finishplan.safety.worked import Worked
 from finishplan.wording import listed
 
 ROOM_MISSING = (
-    "Room unknown: the air sums have no number. Type in the room's volume (room_m3 of the site); until then only "
-    "the sums that need no room are worked out. No number is no sign that the air is good."
+    f"Room unknown: the air sums have no number. Type in the room's volume ({ROOM}); until then only the sums that "
+    "need no room are worked out. No number is no sign that the air is good."
 )
 
 

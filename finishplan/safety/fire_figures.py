@@ -75,5 +75,5 @@ def fire_notes(substance: Substance, room_c: float) -> tuple[str, ...]:
     if substance.flash_point_c is not None and flash_is_near(substance.flash_point_c, room_c):
         found.append(f"flash point {substance.flash_point_c:g} C, room {room_c:g} C: flammable here")
     if "lel_percent" in substance.assumed:
-        found.append("the explosive limit is assumed; type in the data sheet's")
+        found.append("the explosive limit is assumed: the data sheet's own counts where it names one")
     return tuple(found)

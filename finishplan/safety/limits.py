@@ -20,9 +20,9 @@ from finishplan.units import up
 SPANS = {
     "8 h": "mean over 8 hours",
     "15 min": "mean over 15 minutes",
-    "ceiling": "never above; held against the 15-minute figure",
+    "ceiling": "ceiling",
 }
-"""What a limit is a limit of."""
+"""What a limit is a limit of; a ceiling is never to be passed, and is held against the 15-minute figure."""
 
 PLACES = {
     "United States": (),
@@ -215,10 +215,10 @@ def read_local_limits(raw: Mapping[str, Any]) -> dict[str, tuple[Limit, ...]]:
 
 def own_limits(name: str, entry: object) -> tuple[Limit, ...]:
     """Return the limits of one entry of ``local_limits``; see ``read_local_limits``."""
-    where = f"local_limits, {name}"
+    where = f"local limits, {name}"
     known = named_agents()
     if name not in known:
-        raise UnknownName("substance", name, known, "local_limits")
+        raise UnknownName("substance", name, known, "local limits")
     if not isinstance(entry, Mapping):
         raise BadValue("limit", entry, 'give an object such as {"twa": 20, "unit": "ppm"}', where)
     for key in entry:
@@ -230,9 +230,10 @@ def own_limits(name: str, entry: object) -> tuple[Limit, ...]:
         raise UnknownName("unit", unit, units, where)
     given = {key: span for key, span in LOCAL_KEYS.items() if entry.get(key) is not None}
     if not given:
-        raise BadValue("number of limits", 0, f"give one of {', '.join(LOCAL_KEYS)}", where)
+        named = ", ".join(f"{SPANS[span]} ({key})" for key, span in LOCAL_KEYS.items())
+        raise BadValue("number of limits", 0, f"give one of: {named}", where)
     source = str(entry.get("source", "")) or "typed in by our shop"
-    values = {span: positive(f"{where}: {key}", entry[key], unit) for key, span in given.items()}
+    values = {span: positive(f"{where}: {SPANS[span]}", entry[key], unit) for key, span in given.items()}
     return tuple(
         Limit(name, value, unit, span, OWN, "measured here", source, "A") for span, value in values.items()
     )

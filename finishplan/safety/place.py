@@ -7,6 +7,7 @@ import re
 from finishplan.errors import shown
 from finishplan.safety.air_figures import Law
 from finishplan.safety.limits import PLACES, read_local_limits
+from finishplan.safety.where_typed import LIMITS, PLACE
 from finishplan.shop.shop_file import ShopFile
 
 ALSO_CALLED = {
@@ -28,7 +29,7 @@ ALSO_CALLED = {
 INSIDE = {"California": "United States"}
 """Places with rows of their own inside a larger one; the smaller one counts."""
 
-US_ONLY = "the limits of OSHA and NIOSH are used; local limits may be lower: type them in as local_limits"
+US_ONLY = f"the limits of OSHA and NIOSH are used; local limits may be lower: type them in ({LIMITS})"
 
 
 def places_named(text: str) -> tuple[str, ...]:
@@ -63,6 +64,6 @@ def law_note(file: ShopFile) -> str:
         return (f"Limits: the strictest of OSHA, NIOSH and those on file for {found[0]}; for some substances "
                 f"there is none on file.{typed}")
     if not file.place.strip():
-        return f"Limits: our shop's file names no place, so {US_ONLY}.{typed}"
+        return f"Limits: our shop names no place ({PLACE}), so {US_ONLY}.{typed}"
     why = f"means more than one place on file ({', '.join(found)})" if found else "is no place with limits on file"
     return f"Limits: place {shown(file.place)} {why}, so {US_ONLY}.{typed}"

@@ -89,14 +89,14 @@ def test_limit_typed_in_by_the_shop_wins_where_stricter(own: float, used: float)
 
 @pytest.mark.parametrize(("entry", "error", "said"), [
     ({"styren": {"twa": 20, "unit": "ppm"}}, UnknownName,
-     r"^local_limits: substance is 'styren'; did you mean 'styrene'\?"),
-    ({"styrene": {"twa": 20, "unit": "ppb"}}, UnknownName, r"^local_limits, styrene: unit is 'ppb'; "),
+     r"^local limits: substance is 'styren'; did you mean 'styrene'\?"),
+    ({"styrene": {"twa": 20, "unit": "ppb"}}, UnknownName, r"^local limits, styrene: unit is 'ppb'; "),
     ({"styrene": {"twa": -1, "unit": "ppm"}}, BadValue,
-     r"^local_limits, styrene: twa is -1; give a number of ppm over 0$"),
-    ({"styrene": {"twa": "20", "unit": "ppm"}}, BadValue, r"^local_limits, styrene: twa is '20'; "),
-    ({"styrene": {"tvwa": 20, "unit": "ppm"}}, UnknownKey, r"^local_limits, styrene: unknown key 'tvwa'; "),
-    ({"styrene": 20}, BadValue, r"^local_limits, styrene: limit is 20; give an object such as "),
-    ({"wood dust": {"twa": 1, "unit": "ppm"}}, UnknownName, r"^local_limits, wood dust: unit is 'ppm'; "),
+     r"^local limits, styrene: mean over 8 hours is -1; give a number of ppm over 0$"),
+    ({"styrene": {"twa": "20", "unit": "ppm"}}, BadValue, r"^local limits, styrene: mean over 8 hours is '20'; "),
+    ({"styrene": {"tvwa": 20, "unit": "ppm"}}, UnknownKey, r"^local limits, styrene: unknown key 'tvwa'; "),
+    ({"styrene": 20}, BadValue, r"^local limits, styrene: limit is 20; give an object such as "),
+    ({"wood dust": {"twa": 1, "unit": "ppm"}}, UnknownName, r"^local limits, wood dust: unit is 'ppm'; "),
 ])
 def test_bad_limit_of_the_shop_is_one_line_that_names_its_place(
     entry: Raw, error: type[Exception], said: str

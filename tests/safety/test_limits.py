@@ -98,19 +98,20 @@ def test_local_limits_in_mass_are_turned() -> None:
 
 @pytest.mark.parametrize("raw,error,message", [
     ({"styrene": {"twa": 20, "unit": "percent"}}, UnknownName,
-     r"local_limits, styrene: unit is 'percent'; .*choose one of: ppm, mg/m3"),
+     r"local limits, styrene: unit is 'percent'; .*choose one of: ppm, mg/m3"),
     ({"wood dust": {"twa": 1, "unit": "ppm"}}, UnknownName,
-     r"local_limits, wood dust: unit is 'ppm'; choose one of: mg/m3"),
-    ({"styrene": {"twa": 20}}, UnknownName, r"local_limits, styrene: unit is ''; choose one of: ppm, mg/m3"),
+     r"local limits, wood dust: unit is 'ppm'; choose one of: mg/m3"),
+    ({"styrene": {"twa": 20}}, UnknownName, r"local limits, styrene: unit is ''; choose one of: ppm, mg/m3"),
     ({"styren": {"twa": 20, "unit": "ppm"}}, UnknownName,
-     r"local_limits: substance is 'styren'; did you mean 'styrene'\?"),
+     r"local limits: substance is 'styren'; did you mean 'styrene'\?"),
     ({"styrene": {"twa": 0, "unit": "ppm"}}, BadValue,
-     r"local_limits, styrene: twa is 0; give a number of ppm over 0"),
-    ({"styrene": {"twa": "20", "unit": "ppm"}}, BadValue, r"local_limits, styrene: twa is '20'; give a number"),
+     r"local limits, styrene: mean over 8 hours is 0; give a number of ppm over 0"),
+    ({"styrene": {"twa": "20", "unit": "ppm"}}, BadValue,
+     r"local limits, styrene: mean over 8 hours is '20'; give a number"),
     ({"styrene": {"unit": "ppm"}}, BadValue,
-     r"local_limits, styrene: number of limits is 0; give one of twa, short_term, ceiling"),
-    ({"styrene": {"stel": 40, "unit": "ppm"}}, UnknownKey, r"local_limits, styrene: unknown key 'stel'"),
-    ({"styrene": 20}, BadValue, r"local_limits, styrene: limit is 20; give an object"),
+     r"local limits, styrene: number of limits is 0; give one of: mean over 8 hours .twa.,"),
+    ({"styrene": {"stel": 40, "unit": "ppm"}}, UnknownKey, r"local limits, styrene: unknown key 'stel'"),
+    ({"styrene": 20}, BadValue, r"local limits, styrene: limit is 20; give an object"),
 ])
 def test_local_limits_that_cannot_be(raw: dict[str, object], error: type[Exception], message: str) -> None:
     with pytest.raises(error, match=f"^{message}"):

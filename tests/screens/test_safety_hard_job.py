@@ -6,6 +6,7 @@ A big resin pour in a small closed room, a dry-sanded lid, work at the customer'
 from __future__ import annotations
 
 import json
+import re
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 
 from finishplan import cli
 from finishplan.safety.as_json import LOCAL_FIRST
+from finishplan.safety.where_typed import IN_FILES, TOOL
 from finishplan.screens.parts.opening import OPEN, Source
 
 CHIP = {"kind": "chip", "length_mm": 30, "width_mm": 20, "depth_um": 380.0, "count": 6, "seen_in": "detail"}
@@ -99,6 +101,33 @@ def test_its_sums_say_how_bad_it_is_and_what_they_rest_on(capsys: pytest.Capture
     assert inputs["stay from the start"] == (120.0, "assumed")
     assert inputs["air flow at the face, moderate class"] == (6.0, "published")
     assert inputs["room"] == (22, "measured here")
+
+
+UNSAID_JOB = {**JOB, "site": {"kind": "shop"}, "panels": [{**JOB["panels"][0], "zones": [{
+    **JOB["panels"][0]["zones"][0], "defects": [PEEL, {"kind": "chip", "depth_um": 380.0, "seen_in": "detail"}]}]}]}
+UNSAID_SHOP = {**SHOP, "place": "", "equipment": {"respirator": "paper bag"},
+               "tools": [{"way": "machine", "for": "sheet", "noise_dba": 84.0}]}
+
+
+def test_the_page_names_pages_and_files_name_keys(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is missing is asked for where a person can type it; the key of a file stands only where files are read."""
+    app = AppTest.from_function(safety_page, default_timeout=60)
+    app.session_state[OPEN] = Source("a.job.json", json.dumps(UNSAID_JOB).encode(), "a.shop.json",
+                                     json.dumps(UNSAID_SHOP).encode())
+    app.run()
+    shown = unescape(re.sub(r"<[^>]*>", " ", " ".join(str(e.proto.body) for e in app.get("html"))))
+    assert not app.error and re.findall(r"\b[a-z]+_[a-z]\w*", shown) == []
+    for name, held in (("a.job.json", UNSAID_JOB), ("a.shop.json", UNSAID_SHOP)):
+        (tmp_path / name).write_text(json.dumps(held), encoding="utf-8")
+    command = ["safety", str(tmp_path / "a.job.json"), "--shop", str(tmp_path / "a.shop.json")]
+    cli.main(command)
+    paper = " ".join(capsys.readouterr().out.split())
+    cli.main([*command, "--json"])
+    data = capsys.readouterr().out
+    for place, key in IN_FILES.items():
+        assert f"({place})" in shown, place
+        assert f"({place}; in a file: {key})" in data, place
+        assert place == TOOL or f"({place}; in a file: {key})" in paper, place
 
 
 def test_every_stop_waits_for_a_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
