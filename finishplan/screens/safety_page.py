@@ -6,12 +6,14 @@ A stop of a kept job is signed for here: who, what was done about it, at which r
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 from html import escape
 
 import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.paper import lines
+from finishplan.paper.card_pdf import card_pdf
 from finishplan.paper.safety_text import safety_text
 from finishplan.paper.safety_words import ShownSum, by_severity, counts_words, number_words, open_words, shown_sums
 from finishplan.safety.as_json import LOCAL_FIRST
@@ -74,6 +76,9 @@ def content(answer: Answer, job_id: str) -> None:
             all_sums(rest)
     telling.show_rest()
     card()
+    shop = answer.profile.file
+    st.download_button("Emergency card (PDF, one page)", partial(card_pdf, shop.paper, shop.name), "emergency_card.pdf",
+                       "application/pdf", key="card_pdf", on_click="ignore")
     st.download_button("Cautions, strip to sign and card as text", safety_text(answer),
                        "safety.txt", "text/plain", key="safety_text")
 
