@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from finishplan import reference
@@ -42,6 +42,8 @@ class HardwareRow:
     clean_minutes: float
     note: str
     source_kind: str
+    clean_kind: str
+    """Source kind of the minutes of cleaning alone."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +71,15 @@ def row_of(row: dict[str, str]) -> HardwareRow:
     return HardwareRow(
         task=row["task"], does=row["does"], people=int(row["people"]), person_minutes=float(row["person_minutes"]),
         refit=row["refit"] == "yes", clean_minutes=reference.number(row, "clean_minutes") or 0.0, note=row["note"],
-        source_kind=row["source_kind"],
+        source_kind=row["source_kind"], clean_kind=row["source_kind"],
     )
+
+
+def own_row(row: HardwareRow, figures: OfficeFigures) -> HardwareRow:
+    """Return a row with the shop's own minutes where it gives some."""
+    minutes, kind = figures.minutes_of("hardware_min", row.task)
+    clean, clean_kind = figures.minutes_of("hardware_clean_min", row.task) if row.clean_minutes else (0.0, kind)
+    return replace(row, person_minutes=minutes, source_kind=kind, clean_minutes=clean, clean_kind=clean_kind)
 
 
 def find_task(name: str, number: int) -> HardwareRow:
@@ -87,7 +96,8 @@ def hardware_work(job: Job, figures: OfficeFigures, plastic_keytops: bool = Fals
     were identified as plastic; without that they are cleaned, not buffed. Raises UnknownName for a task
     that the table does not have.
     """
-    rows = [(task, find_task(task.task, number)) for number, task in enumerate(job.hardware, start=1)]
+    rows = [(task, own_row(find_task(task.task, number), figures))
+            for number, task in enumerate(job.hardware, start=1)]
     first = [as_listed(task, row) for task, row in rows if row.does in ("off", "cover", "turn")]
     shone = [shine(task, row, plastic_keytops) for task, row in rows if row.does in ("polish", "keytops")]
     refit = [refitted(task, row, figures) for task, row in rows if row.refit]
@@ -114,7 +124,8 @@ def shine(task: HardwareTask, row: HardwareRow, plastic_keytops: bool) -> Hardwa
     full = does in ("polish", "keytops")
     minutes = row.person_minutes if full else row.clean_minutes
     name = row.task if full else f"{row.task}: {does} only"
-    return HardwareWork(times(task, name), does, row.people, task.count * minutes, full, note, row.source_kind)
+    kind = row.source_kind if full else row.clean_kind
+    return HardwareWork(times(task, name), does, row.people, task.count * minutes, full, note, kind)
 
 
 def refitted(task: HardwareTask, row: HardwareRow, figures: OfficeFigures) -> HardwareWork:

@@ -166,11 +166,11 @@ def allowance_lines(job: Job, plan: Plan, figures: OfficeFigures) -> list[Labour
     lines = []
     for row in reference.rows("allowances"):
         count = COUNTED_BY[row["what"]](amounts)
-        if count > 0:
-            note = "" if row["per"] == "job" else f"{count:.3g} x {float(row['minutes']):g} min a {row['per']}"
+        minutes, kind = figures.minutes_of("allowance_min", row["what"])
+        if count * minutes > 0:
+            note = "" if row["per"] == "job" else f"{count:.3g} x {minutes:g} min a {row['per']}"
             role = job.crew.worker if row["by"] == "worker" else row["by"]
-            lines.append(LabourLine(row["what"], count * float(row["minutes"]), row["source_kind"], "allowance",
-                                    note, role))
+            lines.append(LabourLine(row["what"], count * minutes, kind, "allowance", note, role))
     return lines
 
 

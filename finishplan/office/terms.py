@@ -9,11 +9,13 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated, Any, TypeVar
 
-from pydantic import Field, ValidationError, create_model
+from pydantic import Field, ValidationError, ValidationInfo, create_model, field_validator
+from pydantic_core import PydanticCustomError
 
+from finishplan import reference
 from finishplan.models import Flag, Name, NotNegative, Positive, Record, Share, Text, one_of, say_first
 from finishplan.reference import Sourced
-from finishplan.shop.policy import figure
+from finishplan.shop.policy import Minutes, figure
 from finishplan.shop.shop_file import ShopFile
 
 Percent = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=100)]
@@ -38,6 +40,20 @@ LINE_GROUPS = {
 LAYOUTS = {"estimate": "a price before a test spot", "quotation": "a firm price"}
 
 
+OWN_MINUTES = {
+    "allowance_min": ("allowances", "what", "minutes"),
+    "hardware_min": ("hardware_minutes", "task", "person_minutes"),
+    "hardware_clean_min": ("hardware_minutes", "task", "clean_minutes"),
+}
+"""Minutes that a shop may give by name: the table they are shipped in, the column of names, that of minutes."""
+
+
+def shipped_minutes(group: str) -> dict[str, tuple[float, str]]:
+    """Return the shipped minutes of one group of OWN_MINUTES with their source kind, by name."""
+    table, name, column = OWN_MINUTES[group]
+    return {row[name]: (float(row[column]), row["source_kind"]) for row in reference.rows(table) if row[column]}
+
+
 class OfficeFigures(Record):
     """Assumed figures of labour and days; the shop replaces them by its own."""
 
@@ -49,6 +65,27 @@ class OfficeFigures(Record):
     vibration_cap_m_s2: Cap = figure(
         2.5, "m/s2", "most A(8) a person's day is planned to: the action value of 2002/44/EC")
     day_minutes: Positive = figure(480.0, "min", "a day, to count tidying by")
+    allowance_min: dict[str, Minutes] = {}
+    """The shop's own minutes of an allowance, for each of what it is counted by; the others are as shipped."""
+    hardware_min: dict[str, Minutes] = {}
+    """The shop's own person-minutes of a hardware task, all people together."""
+    hardware_clean_min: dict[str, Minutes] = {}
+    """The same where a piece may only be cleaned."""
+
+    @field_validator(*OWN_MINUTES)
+    @classmethod
+    def known_names(cls, given: dict[str, float], info: ValidationInfo) -> dict[str, float]:
+        """Refuse minutes of something that no table lists."""
+        known = shipped_minutes(str(info.field_name))
+        for name in given:
+            if name not in known:
+                raise PydanticCustomError("choice", "not in the table", {"choices": tuple(known), "value": name})
+        return given
+
+    def minutes_of(self, group: str, name: str) -> tuple[float, str]:
+        """Return the minutes of an allowance or hardware task, and their source kind."""
+        own = getattr(self, group).get(name)
+        return shipped_minutes(group)[name] if own is None else (own, "measured here")
 
 
 class Tax(Record):

@@ -5,10 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from finishplan import reference
 from finishplan.errors import FinishplanError
 from finishplan.office.home import HomeRules, read_home
 from finishplan.office.labour import LABOUR_ROLES
-from finishplan.office.terms import CostPerHour, OfficeFigures, QuoteTerms, read_figures, read_terms
+from finishplan.office.terms import (
+    OWN_MINUTES,
+    CostPerHour,
+    OfficeFigures,
+    QuoteTerms,
+    read_figures,
+    read_terms,
+    shipped_minutes,
+)
 from finishplan.office.working_time import read_week
 from finishplan.safety.limits import LIMIT_UNITS
 from finishplan.safety.place import law_of
@@ -82,7 +91,25 @@ def quote_figures(used: Profile) -> list[ShopFigure]:
 
 def office_figures(used: Profile) -> list[ShopFigure]:
     """Return the figures of labour and days."""
-    return model_figures(OfficeFigures, ("office",), read_figures(used.file.office))
+    found = model_figures(OfficeFigures, ("office",), read_figures(used.file.office))
+    return [one for one in found if one.path[-1] not in OWN_MINUTES]
+
+
+MINUTES_GROUPS = {
+    "Allowances": "allowance_min", "Hardware": "hardware_min", "Hardware, only cleaned": "hardware_clean_min",
+}
+"""Groups of minutes that a shop may give by name."""
+
+
+def minutes_figures(used: Profile, group: str) -> list[ShopFigure]:
+    """Return the minutes of a group, each with what is shipped; an allowance says what it is counted by."""
+    field, own = MINUTES_GROUPS[group], read_figures(used.file.office)
+    per = {row["what"]: f"min a {row['per']}" for row in reference.rows("allowances")}
+    return [
+        ShopFigure(("office", field, name), name[:1].upper() + name[1:], shipped, own.minutes_of(field, name)[0],
+                   per.get(name, "min of all people"), kind, "number")
+        for name, (shipped, kind) in shipped_minutes(field).items()
+    ]
 
 
 def home_figures(used: Profile) -> list[ShopFigure]:

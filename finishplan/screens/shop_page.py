@@ -28,6 +28,7 @@ SECTIONS: dict[str, Callable[[shop_doing.Shop], None]] = {
     "Tools": shop_steps.tools,
     "Rates learned": shop_rates.section,
     "Policy": shop_policy.policy,
+    "Minutes": shop_policy.minutes,
     "People": shop_people.section,
     "Prices": shop_lists.prices,
     "Our shop": shop_policy.ourselves,

@@ -23,7 +23,7 @@ from finishplan.office.labour import (
     total_minutes,
     whole_minutes,
 )
-from finishplan.office.terms import CostPerHour, OfficeFigures
+from finishplan.office.terms import CostPerHour, OfficeFigures, read_figures
 from finishplan.planning.plan import make_plan
 from finishplan.survey.choices import BRASS
 from finishplan.survey.job import Job
@@ -133,3 +133,19 @@ def test_rates_come_from_people_then_terms_and_a_helper_is_paid_as_a_trainee() -
     bare = {role.role: role for role in role_costs(lines, (), CostPerHour(finisher=50.0))}
     assert (bare["finisher"].rate_per_h, bare["helper"].rate_from) == (50.0, "as a finisher")
     assert role_costs(lines)[0].cost is None
+
+
+def test_the_shops_own_minutes_count_and_say_that_they_are() -> None:
+    made = with_hardware({"task": "lid off"}, {"task": POLISH, "brass": "plated"})
+    plan = make_plan(made, shop())
+    own = read_figures({"allowance_min": {"intake and photos": 12.0, "office": 0.0},
+                        "hardware_min": {"lid off": 24.0}, "hardware_clean_min": {POLISH: 6.0}})
+    lines, shipped = {line.what: line for line in labour(made, plan, own)}, labour(made, plan)
+    assert (lines["intake and photos"].minutes, lines["intake and photos"].kind) == (12.0, "measured here")
+    assert "office" not in lines and any(line.what == "office" for line in shipped)
+    assert (lines["lid off"].minutes, lines["lid off"].kind) == (24.0, "measured here")
+    assert lines["lid refitted"].minutes == 24.0 * own.refit_factor
+    cleaned = next(line for what, line in lines.items() if what.startswith(POLISH))
+    assert (cleaned.minutes, cleaned.kind) == (6.0, "measured here")
+    untouched = {line.what: line for line in shipped}
+    assert lines["survey"] == untouched["survey"] and lines["survey"].kind == "from memory"

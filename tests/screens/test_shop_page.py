@@ -11,7 +11,14 @@ from shop_screen import AT, body, box, errors, fine, opened, press, words
 from streamlit.testing.v1 import AppTest
 
 from finishplan.records import pins
-from finishplan.records.shop_whole import gear_figures, home_figures, office_figures, quote_figures
+from finishplan.records.shop_whole import (
+    MINUTES_GROUPS,
+    gear_figures,
+    home_figures,
+    minutes_figures,
+    office_figures,
+    quote_figures,
+)
 from finishplan.records.store import SHOP_ID, Store
 from finishplan.screens.parts import kept, shop_doing, shop_exchange
 from finishplan.screens.shop_page import SECTIONS
@@ -54,6 +61,7 @@ def test_every_value_of_the_shop_has_a_box_on_the_page(shop: Shop, kept_store: S
         ("Tools", {"shop_tool": ("rotary", "compound")}, tool_figures(used, "rotary", "compound")),
         ("Tools", {"shop_tool": ("machine", "sheet")}, tool_figures(used, "machine", "sheet")),
         *(("Policy", {"shop_policy_group": group}, policy_group(used, group)) for group in POLICY_GROUPS),
+        *(("Minutes", {"shop_minutes_group": group}, minutes_figures(used, group)) for group in MINUTES_GROUPS),
         ("People", {}, person_figures(used, "A")), ("Prices", {}, price_figures(used, "catalyst")),
         ("Our shop", {}, [*shop_figures(used), *hours_figures(used)]),
         ("Quote", {}, [*quote_figures(used), *office_figures(used)]), ("Visits", {}, home_figures(used)),

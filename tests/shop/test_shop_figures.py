@@ -6,20 +6,23 @@ from typing import Any
 
 import pytest
 
+from finishplan import reference
 from finishplan.bench.learn import LEAST_LINES
 from finishplan.errors import FinishplanError
 from finishplan.office.home import HomeRules
 from finishplan.office.labour import LABOUR_ROLES
-from finishplan.office.terms import CostPerHour, OfficeFigures, QuoteTerms
+from finishplan.office.terms import OWN_MINUTES, CostPerHour, OfficeFigures, QuoteTerms
 from finishplan.records.files import demo_job_path, demo_shop_path, read_file
 from finishplan.records.shop_whole import (
     LIMIT_WORDS,
+    MINUTES_GROUPS,
     TICKS,
     check_shop,
     gear_figures,
     home_figures,
     limit_figures,
     limit_line,
+    minutes_figures,
     normal,
     office_figures,
     quote_figures,
@@ -98,7 +101,7 @@ def test_every_term_of_the_office_and_fact_of_safety_is_set_somewhere() -> None:
     quote = quote_figures(full())
     assert set(names(quote)) == {*QuoteTerms.model_fields, *CostPerHour.model_fields} - {"cost_per_h"}
     assert set(CostPerHour.model_fields) == set(LABOUR_ROLES)
-    assert names(office_figures(full())) == list(OfficeFigures.model_fields)
+    assert [*names(office_figures(full())), *MINUTES_GROUPS.values()] == list(OfficeFigures.model_fields)
     assert names(home_figures(full())) == list(HomeRules.model_fields)
     assert set(TICKS) == set(FACTS) <= set(names(gear_figures(full())))
 
@@ -119,6 +122,17 @@ def test_a_learned_rate_goes_before_a_typed_one_and_is_measured_here() -> None:
     assert profile.step("P800") == default_profile().step("P800")
     least = next(part.ge for part in LearnedRate.model_fields["lines"].metadata if hasattr(part, "ge"))
     assert least == LEAST_LINES
+
+
+def test_every_allowance_and_hardware_task_has_its_minutes() -> None:
+    listed = {group: [row[name] for row in reference.rows(table) if row[column]]
+              for group, (table, name, column) in OWN_MINUTES.items()}
+    assert {field: names(minutes_figures(full(), group)) for group, field in MINUTES_GROUPS.items()} == listed
+    own = check_shop({**FULL, "office": {"allowance_min": {"photos": 5.0}, "hardware_min": {"lid off": 24.0}}})
+    photos = next(one for one in minutes_figures(own, "Allowances") if one.label == "Photos")
+    assert (photos.title, photos.shipped, photos.used, photos.kind) == (
+        "Photos, min a part", 2.0, 5.0, "from memory")
+    assert [one.used for one in minutes_figures(own, "Hardware")][:2] == [24.0, 38.0]
 
 
 def test_each_figure_has_its_own_kind_and_one_changed_leaves_the_others_as_shipped() -> None:
@@ -152,6 +166,9 @@ def test_sheets_are_dry_where_the_shop_says_so_and_a_step_does_not() -> None:
     ({"local_limits": {"styrene": {"twa": 20.0, "unit": "grains"}}}, "unit"),
     ({"quote": {"margin_percent": 95.0}}, "margin_percent"),
     ({"office": {"rest_h": -1.0}}, "rest_h"),
+    ({"office": {"allowance_min": {"photo": 5.0}}}, "allowance_min is 'photo'; did you mean 'photos'"),
+    ({"office": {"hardware_clean_min": {"lid off": 5.0}}}, "hardware_clean_min is 'lid off'; choose one of: polish"),
+    ({"office": {"hardware_min": {"lid off": -1.0}}}, "lid off is -1; give a number of 0 or more"),
     ({"home": {"coarsest_sheet": "cutting compound"}}, "name a sheet"),
     ({"hours": {"mon": [["09:00", "08:00"]]}}, "mon"),
 ])

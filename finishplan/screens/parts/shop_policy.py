@@ -10,7 +10,7 @@ from finishplan.screens.parts.markup import h, p, put
 from finishplan.shop.figures import POLICY_GROUPS, hours_figures, policy_group
 from finishplan.shop.figures import shop_figures as own_figures
 
-GROUP = "shop policy group"
+GROUP, MINUTES = "shop policy group", "shop minutes group"
 
 
 def policy(shop: shop_doing.Shop) -> None:
@@ -34,6 +34,13 @@ def quote(shop: shop_doing.Shop) -> None:
     shop_figures.rows(shop, shop_whole.quote_figures(shop.used))
     put("fp-panel", h(2, "Labour and days"))
     shop_figures.rows(shop, shop_whole.office_figures(shop.used))
+
+
+def minutes(shop: shop_doing.Shop) -> None:
+    """Show the minutes of allowances and hardware, one group of them."""
+    group = str(st.selectbox("Minutes of", list(shop_whole.MINUTES_GROUPS), key=MINUTES, persist_state="session"))
+    put("fp-panel", h(2, group), p("An empty box takes the shipped minutes; 0 leaves it out.", "quiet"))
+    shop_figures.rows(shop, shop_whole.minutes_figures(shop.used, group))
 
 
 def visits(shop: shop_doing.Shop) -> None:
