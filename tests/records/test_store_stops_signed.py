@@ -15,7 +15,8 @@ from finishplan.records import pins
 from finishplan.records.at_bench import AtBench, at_bench
 from finishplan.records.bench_work import Outcome
 from finishplan.records.signatures import signatures_of
-from finishplan.records.stops_signed import sign_stop, signers
+from finishplan.records.signers import COMMAND, vouchers
+from finishplan.records.stops_signed import sign_stop
 from finishplan.records.store import SHOP_ID, Store
 
 DONE = "eyewash walked to and run"
@@ -32,7 +33,7 @@ def bench(store: Store) -> AtBench:
 
 
 def test_what_a_finisher_signs_for_is_no_longer_shut_at_the_bench(store: Store, bench: AtBench) -> None:
-    assert signers(store, bench.people) == ("F1", "F2")
+    assert vouchers(store, bench.people) == ("F1", "F2")
     first = bench.unsigned[0]
     assert sign(store, bench, "F2", PIN).kept
     (one,) = signatures_of(store, bench.job_id, "stop")
@@ -57,7 +58,7 @@ def test_wrong_pins_are_logged_lock_the_name_and_keep_nothing(store: Store, benc
 @pytest.mark.parametrize(("who", "said"), [
     ("T1", "^T1 is our trainee, and signs for no stop; ask a finisher to look and sign$"),
     ("a trainee (invented)", "^T1 is our trainee"), ("t1", "^T1 is our trainee"),
-    ("Rosa (invented)", "^Rosa .invented. has no PIN here, and a stop is signed for with one: F1 or F2 may sign$")])
+    ("Rosa (invented)", "^Rosa .invented. has no PIN here, and a stop is signed for with one; F1 or F2 may sign$")])
 def test_who_may_not_sign_where_finishers_have_pins(store: Store, bench: AtBench, who: str, said: str) -> None:
     with pytest.raises(CannotSign, match=said):
         sign(store, bench, who, PIN)
@@ -88,6 +89,13 @@ def test_a_name_alone_signs_only_where_no_finisher_has_a_pin(store: Store) -> No
     people(store, "F1")
     with pytest.raises(CannotSign, match="has no PIN here"):
         sign(store, at_bench(store, job_id, at()), "Rosa (invented)")
+
+
+def test_taking_all_signers_out_of_the_shop_opens_no_way_round_their_pins(store: Store, bench: AtBench) -> None:
+    shop = store.open(SHOP_ID)
+    store.save(SHOP_ID, {**shop.body, "people": []}, shop.revision, "F1", at())
+    with pytest.raises(CannotSign, match=rf"^Rosa has no PIN here, .*at the machine itself: {COMMAND} NAME$"):
+        sign(store, at_bench(store, bench.job_id, at()), "Rosa")
 
 
 def test_too_short_a_reason_costs_no_attempt(store: Store, bench: AtBench) -> None:

@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 from finishplan.records import pins
 from finishplan.records.files import demo_job_path, demo_shop_path, read_job_bytes, read_shop_bytes
 from finishplan.records.signatures import sign, signatures_of
+from finishplan.records.signers import COMMAND
 from finishplan.records.store import SHOP_ID, Store
 from finishplan.screens.parts import kept, sign_stops
 
@@ -119,7 +120,7 @@ def signed(app: AppTest, caution: str, reason: str, pin: str | None = None) -> A
 def test_without_a_pin_in_the_shop_a_finisher_signs_by_name_and_a_trainee_is_not_offered(
     job_id: str, kept_store: Store
 ) -> None:
-    our_shop(kept_store, pins_of=("T1",))
+    our_shop(kept_store)
     app = unfold(opened(job_id), "E1")
     assert sign_stops.WITHOUT_PIN in words(app)
     assert [option.split(",")[0] for option in app.selectbox("signer E1").options] == ["F1", sign_stops.OTHER]
@@ -151,6 +152,15 @@ def test_where_a_finisher_has_a_pin_only_that_signs_and_every_try_is_logged(job_
     assert (one.who, one.what, set(one.body)) == ("F1", "E1", {"ground"})
     assert [(line.tried, line.what) for line in pins.attempts(kept_store, "F1")[:2]] == [
         ("right", "stop E1"), ("wrong", "stop E1")]
+
+
+def test_where_nobody_with_a_pin_is_left_the_page_says_the_way(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store, pins_of=("F1",))
+    stands = kept_store.open(SHOP_ID)
+    kept_store.save(SHOP_ID, {**stands.body, "people": []}, stands.revision, "F1", kept.now(), "all gone")
+    app = unfold(opened(job_id), "E1")
+    assert words(app).count(sign_stops.NOBODY_LEFT) == 2 and f"{COMMAND} NAME" in words(app)
+    assert not any(box.key == "signer E1" for box in app.selectbox)
 
 
 def test_a_pin_set_while_the_form_was_open_is_asked_for(job_id: str, kept_store: Store) -> None:

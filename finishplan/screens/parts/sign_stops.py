@@ -11,7 +11,8 @@ import streamlit as st
 
 from finishplan.errors import BadValue
 from finishplan.records.signatures import stop_signatures
-from finishplan.records.stops_signed import SIGNS, sign_stop, signers
+from finishplan.records.signers import SIGNS, guarded, left_words, vouchers
+from finishplan.records.stops_signed import sign_stop
 from finishplan.safety.cautions import Caution
 from finishplan.safety.sign_off import SignOff, changed_ground, counts, last_for
 from finishplan.screens.parts import kept, telling
@@ -25,13 +26,16 @@ LAST = "stop signer"
 NOT_KEPT = ("This job is only looked at: keep it from the Jobs page to sign here, or sign on the printed list.")
 WITH_PIN = ("A finisher of our shop signs, with their PIN; a trainee, the owner and a name without a PIN sign for no "
             "stop. A finisher who is not in the list gets a PIN on the Shop page, under People.")
+NOBODY_LEFT = "No finisher of our shop has a PIN any more, and a stop is signed for with one:"
 WITHOUT_PIN = ("No finisher of our shop has a PIN yet, so a finisher's name is enough; a trainee and the owner sign "
                "for no stop. Set PINs on the Shop page, under People: then only a finisher's PIN signs.")
 
 
 def who_signs() -> str:
     """Return who may sign for a stop in our shop as it stands, in words."""
-    return WITH_PIN if signers(kept.store(), people()) else WITHOUT_PIN
+    if not guarded(kept.store()):
+        return WITHOUT_PIN
+    return WITH_PIN if vouchers(kept.store(), people()) else f"{NOBODY_LEFT} {left_words()}."
 
 
 def people() -> tuple[Person, ...]:
@@ -68,8 +72,11 @@ def signed_words(last: SignOff, caution: Caution, stands: bool) -> list[str]:
 def form(caution: Caution, job_id: str) -> None:
     """Show who signs and what was done; the date is today's."""
     named = {one.id: one for one in people() if one.role == SIGNS}
-    able = signers(kept.store(), people())
-    offered = list(able) or [*named, OTHER]
+    with_pin = guarded(kept.store())
+    offered = list(vouchers(kept.store(), people())) if with_pin else [*named, OTHER]
+    if not offered:
+        put("", p(who_signs()))
+        return
     st.session_state.setdefault(key("signer", caution), st.session_state.get(LAST))
     if st.session_state[key("signer", caution)] not in offered:
         st.session_state[key("signer", caution)] = offered[0]
@@ -77,7 +84,7 @@ def form(caution: Caution, job_id: str) -> None:
         left, right = st.columns(2)
         left.selectbox("Who signs", offered, key=key("signer", caution), format_func=lambda name: (
             f"{name}, {named[name].name}" if name in named and named[name].name else str(name)))
-        if able:
+        if with_pin:
             right.text_input("PIN", type="password", key=key("signer pin", caution), autocomplete="off", max_chars=12)
         else:
             right.text_input(f"Name, for {OTHER}", key=key("signer name", caution), autocomplete="off", max_chars=120)
