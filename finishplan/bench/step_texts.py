@@ -99,6 +99,38 @@ def step_text(
     )
 
 
+PLACES = {
+    "first_sheet": "as the first sheet", "next_sheet": "as a sheet between", "last_sheet": "as the last sheet",
+    "only_sheet": "as the only sheet", "satin_sheet": "as the last one of a satin face",
+    "first_sheet_lean": "as the first sheet of a lean first cut", "first_compound": "where no sheet goes before it",
+}
+"""Where a text holds that is not of the step alone."""
+BY_PLACE = "by its place in the sequence"
+DIRECTIONS = {
+    True: ("across and along in turn, so that the last sheet runs along",
+           "as the last one of a satin face: along, one way"),
+    False: ("crossing passes", "by hand: straight strokes"),
+}
+"""Which way the strokes go as shipped, for a sheet or not: always, and where else; ``strokes`` does it so."""
+
+
+def shipped_words(step: Step, field: str) -> tuple[str, str, tuple[str, ...]]:
+    """Return what is shipped of a step's ``direction``, ``done_when`` or ``stop_if``: words, kind and more lines.
+
+    The lines say what it is where it depends on the step's place in the sequence.
+    """
+    if field == "direction":
+        always, *other = DIRECTIONS[step.is_sheet]
+        return always, "common practice", tuple(other)
+    keys = [key for key in PLACES if key.endswith("_compound") != step.is_sheet]
+    texts = [(PLACES[key], text_of("step", key)) for key in keys]
+    lines = tuple(f"{place}: {getattr(text, field)} ({text.source_kind})" for place, text in texts)
+    if step.is_sheet:
+        return BY_PLACE, "", lines
+    own = text_of("step", step.name)
+    return str(getattr(own, field)), own.source_kind, lines
+
+
 def strokes(steps: Sequence[Step], at: int, finish: str) -> str:
     """Return which way the strokes of step ``at`` go: sheets cross from grade to grade, the last runs along.
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from finishplan import reference
+from finishplan.bench.step_texts import shipped_words
 from finishplan.errors import FinishplanError
 from finishplan.office.home import HomeRules, read_home
 from finishplan.office.labour import LABOUR_ROLES
@@ -23,6 +25,7 @@ from finishplan.safety.limits import LIMIT_UNITS
 from finishplan.safety.place import law_of
 from finishplan.safety.respirator import FACTS, MASKS
 from finishplan.safety.tables import substances
+from finishplan.shop import figures
 from finishplan.shop.figure_kinds import ShopFigure, model_figures
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey.choices import SHEET_WAYS
@@ -40,6 +43,8 @@ TICKS = {
 """What must be true of air, mask and wearer before a number is said of a mask; a test holds this against safety."""
 LIMIT_WORDS = {"twa": "Mean over 8 hours", "short_term": "Mean over 15 minutes", "ceiling": "Never above"}
 """A limit typed in by the shop: its figures."""
+TEXTS = ("direction", "done_when", "stop_if")
+"""What the trainee reads of a step; what is shipped of it stands in a table of its own."""
 QUOTE_WORDS = {
     "currency": "Currency, where the shop's is not meant", "locale": "Numbers and dates as in (language code)",
     "discount_percent": "Discount, %", "discount_reason": "Why a discount", "prices_include_tax": "Prices hold the tax",
@@ -78,6 +83,18 @@ def normal(body: Mapping[str, Any]) -> dict[str, Any]:
     if not isinstance(gear, Mapping) or not isinstance(mask, str):
         return dict(body)
     return {**body, "equipment": {**gear, "respirator": {"mask": mask.strip().lower()}}}
+
+
+def step_figures(used: Profile, name: str) -> list[ShopFigure]:
+    """Return what a shop can set of a step, the words that the trainee reads of it among them."""
+    found, shipped = [], default_profile().with_steps([name]).step(name)
+    for one in figures.step_figures(used, name):
+        field = str(one.path[-1])
+        if field in TEXTS:
+            words, kind, lines = shipped_words(shipped, field)
+            one = replace(one, shipped=words, kind=kind, lines=lines)
+        found.append(one)
+    return found
 
 
 def quote_figures(used: Profile) -> list[ShopFigure]:

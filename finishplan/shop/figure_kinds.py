@@ -48,6 +48,8 @@ class ShopFigure:
     """Whether there is nothing to ship: only the shop itself can say it."""
     needed: bool = False
     """Whether the entry it is part of cannot be without it."""
+    lines: tuple[str, ...] = ()
+    """What is shipped line by line, where it differs from place to place."""
 
     @property
     def name(self) -> str:

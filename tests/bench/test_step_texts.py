@@ -4,7 +4,16 @@ import pytest
 
 from finishplan import reference
 from finishplan.bench import local_work, step_texts
-from finishplan.bench.step_texts import all_texts, key_of, step_text, strokes, text_of, tool_words
+from finishplan.bench.step_texts import (
+    PLACES,
+    all_texts,
+    key_of,
+    shipped_words,
+    step_text,
+    strokes,
+    text_of,
+    tool_words,
+)
 from finishplan.errors import TableError
 from finishplan.planning.result import REPAIRS
 from finishplan.shop.profile import apply_shop, default_profile
@@ -101,3 +110,19 @@ def test_the_shops_own_words_win():
 
 def test_a_tool_that_no_table_knows_keeps_its_name():
     assert tool_words("belt", "sheet") == "belt"
+
+
+def test_what_is_shipped_of_a_step_is_what_its_sheet_says_at_each_place():
+    found = steps("P500", "P1000", "P2000", "cutting compound")
+    for at, step in enumerate(found):
+        said = step_text(found, at, "gloss")
+        for field in ("direction", "done_when", "stop_if"):
+            words, kind, lines = shipped_words(step, field)
+            assert words and (kind or lines) and len(lines) == len(set(lines))
+            assert any(getattr(said, field) in line for line in (words, *lines)), (step.name, field)
+    by_hand = step_text(found, 3, "gloss", by_hand=True)
+    assert any(by_hand.direction in line for line in shipped_words(found[3], "direction")[2])
+    satin = step_text(found[:3], 2, "satin")
+    assert satin.direction in shipped_words(found[2], "direction")[2][0]
+    keys = {key for group, key in all_texts() if group == "step"}
+    assert keys == {*PLACES, *COMPOUNDS}, "every text has its place on the Shop page"

@@ -18,6 +18,7 @@ from finishplan.records.shop_whole import (
     minutes_figures,
     office_figures,
     quote_figures,
+    step_figures,
 )
 from finishplan.records.store import SHOP_ID, Store
 from finishplan.screens.parts import kept, shop_doing, shop_exchange
@@ -29,7 +30,6 @@ from finishplan.shop.figures import (
     policy_group,
     price_figures,
     shop_figures,
-    step_figures,
     tool_figures,
 )
 
@@ -94,6 +94,24 @@ def test_a_value_is_one_revision_and_goes_back_singly_and_by_undo(shop: Shop, ke
     press(app, "Undo: P600, Change to it: back to shipped, 3 min")
     assert box(fine(app), "Change to it, min").value == 4.5
     assert body(kept_store)["steps"][0]["change_min"] == 4.5
+
+
+def test_the_words_a_trainee_reads_stand_beside_ours_and_come_back_singly(shop: Shop, kept_store: Store) -> None:
+    app = shop(shop_step=Q)
+    said = words(app)
+    assert "Nothing is shipped" not in said.split("Direction, in words")[-1]
+    assert "as the first sheet: even matt from end to end, no shiny island, last marker line gone" in said
+    assert "as the last sheet: fine even sheen" in said and "any of the four stops" in said
+    box(app, "Done when").set_value("no line left under our lamp").run()
+    box(fine(app), "Stop if").set_value("the slurry turns dark").run()
+    assert "used no line left under our lamp, our own." in words(fine(app))
+    next(b for b in app.button if b.label == "As shipped" and "done_when" in str(b.key)).click().run()
+    assert body(fine(app) and kept_store)["steps"] == [{"step": Q, "stop_if": "the slurry turns dark"}]
+    assert kept_store.history(SHOP_ID, 1)[0].wording == (
+        "P600, Done when: back to shipped, by its place in the sequence")
+    compound = words(shop(shop_step="cutting compound"))
+    assert "Shipped sanding matt gone, still so once wiped with alcohol and water (common practice)" in compound
+    assert "where no sheet goes before it: even gloss" in compound and "Shipped crossing passes" in compound
 
 
 def test_a_value_no_shop_can_hold_is_told_and_stays_in_its_box(shop: Shop, kept_store: Store) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from finishplan.screens.parts import shop_doing, telling
-from finishplan.screens.parts.markup import p, put
+from finishplan.screens.parts.markup import items, p, put
 from finishplan.shop.figure_kinds import ShopFigure, side_words
 from finishplan.shop.shop_edits import value_at
 
@@ -30,7 +30,8 @@ def row(shop: shop_doing.Shop, figure: ShopFigure, learned: str = "") -> None:
     with box:
         _box(figure, key)
     with words:
-        put("fp-beside", p(side_words(figure, own, learned), "small quiet" if own is None else "small"))
+        put("fp-beside", p(side_words(figure, own, learned), "small quiet" if own is None else "small"),
+            items(f"<li>{p(line, 'small quiet')}</li>" for line in figure.lines))
     if own is not None and not figure.needed:
         back.button("Empty it" if figure.ours else "As shipped", key=f"back {key}", width="stretch",
                     on_click=telling.beside(figure.name)(shop_doing.reset), args=(figure,))
@@ -38,7 +39,7 @@ def row(shop: shop_doing.Shop, figure: ShopFigure, learned: str = "") -> None:
 
 
 def _box(figure: ShopFigure, key: str) -> None:
-    given: dict[str, Any] = {"key": key, "on_change": telling.beside(figure.name)(shop_doing.keep),
+    given: dict[str, Any] = {"key": key, "on_change": telling.beside(figure.name, again=True)(shop_doing.keep),
                              "args": (figure, key)}
     empty = NOT_SAID if figure.shipped in (None, "", ()) else AS_SHIPPED
     if figure.sort == "number":

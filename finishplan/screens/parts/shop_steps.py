@@ -5,9 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.records import shop_learned
+from finishplan.records.shop_whole import step_figures
 from finishplan.screens.parts import shop_doing, shop_figures, shop_rates, telling
 from finishplan.screens.parts.markup import h, put
-from finishplan.shop.figures import step_figures, tool_figures
+from finishplan.shop.figures import tool_figures
 from finishplan.shop.shop_edits import with_entry, without_entry
 from finishplan.shop.steps import grade_table, shipped_steps
 
