@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -253,3 +254,17 @@ def test_a_gauge_is_checked_on_a_shim_and_what_follows_is_said(bench: Bench, wal
     fine(type_reading(app, "380"))
     assert "1 of 3 read: 380 um" in words(app)
     assert lines(walk, "reading")[-1].values.gauge == "no 2"  # type: ignore[attr-defined]
+
+
+def test_the_next_job_is_started_from_the_jobs_page_too(walk: Walk, jobs: Callable[[], AppTest]) -> None:
+    walk.go()
+    other = walk.store.start(walk.bench().opened.body, "F1", now()).id
+    film_records.enter_record(walk.store, walk.bench(), "F1", now(), draws=0)
+    app = jobs()
+    app.button(f"more {other}").click().run()
+    assert "Start the next job on this instrument" not in [button.label for button in fine(app).button]
+    app.button(f"more {walk.job_id}").click().run()
+    assert "In the film record since" in words(fine(app)) and "by F1" in words(app)
+    fine(press(app, "Start the next job on this instrument"))
+    made = walk.store.open(app.session_state["kept job"])
+    assert made.title.endswith("next service") and made.wording.startswith("started from the film record of")

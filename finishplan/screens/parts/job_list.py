@@ -8,7 +8,7 @@ import streamlit as st
 
 from finishplan.records.files import as_text
 from finishplan.records.kept import STATES, JobPage, JobRow
-from finishplan.screens.parts import going, kept, telling
+from finishplan.screens.parts import going, kept, next_service, telling
 from finishplan.screens.parts.markup import p, put
 from finishplan.screens.parts.plain import moment, plain
 
@@ -74,6 +74,7 @@ def _actions(row: JobRow) -> None:
             st.button("Bring back", key=f"back {row.id}", on_click=act(_bring_back), args=(row.id,))
         else:
             st.button("Archive", key=f"archive {row.id}", on_click=act(_archive), args=(row.id,))
+    next_service.button(row.id)
     lines = store.history(row.id, 3)
     put("", *(p(f"{moment(line.at)}, {line.who}: {line.wording}", "quiet small") for line in lines))
 
