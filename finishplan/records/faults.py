@@ -37,6 +37,10 @@ class StoreUnreachable(StoreError):
     """The database server does not answer, or does not let us in."""
 
 
+MAY_PASS = (StoreLocked, StoreFull, StoreReadOnly, StoreUnreachable)
+"""Faults after which the store may answer again, with nothing done here."""
+
+
 class NewerStore(StoreError):
     """The database was written by a newer version of the program."""
 

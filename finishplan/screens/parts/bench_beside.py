@@ -23,7 +23,8 @@ def show(bench: AtBench, task: Task) -> None:
 def _boxes(task: Task) -> None:
     with st.form("bench_note", clear_on_submit=True, border=False):
         st.text_area("Note", key=NOTE, max_chars=4000)
-        st.form_submit_button("Keep the note", on_click=telling.beside(bench_now.PLACE)(_note), args=(task.key,))
+        st.form_submit_button("Keep the note", args=(task.key,),
+                              on_click=telling.beside(bench_now.PLACE, typed=NOTE)(_note))
     key = f"bench photos {held('bench photos', None).key}"
     st.file_uploader("Photos", accept_multiple_files=True, key=key,
                      on_change=telling.beside(bench_now.PLACE)(_photos), args=(task.key, key))

@@ -61,7 +61,7 @@ class Fields:
     def box(self, field: str, value: Any) -> dict[str, Any]:
         """Return what every box is given: its key, and that it keeps itself. A new box is filled with ``value``."""
         st.session_state.setdefault(self.key(field), value)
-        return {"key": self.key(field), "on_change": telling.beside(self.name)(self.keep), "args": (field,)}
+        return {"key": self.key(field), "on_change": telling.beside(self.name, again=True)(self.keep), "args": (field,)}
 
     def keep(self, field: str) -> None:
         """Keep all boxes that differ; where they make no sense together, keep ``field`` alone and tell."""

@@ -12,6 +12,7 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.records import where
+from finishplan.records.faults import MAY_PASS
 from finishplan.records.files import demo_job_path, read_job_bytes
 from finishplan.records.kept import Opened
 from finishplan.records.store import Store, open_store
@@ -86,8 +87,9 @@ def current() -> Opened | None:
         return None
     try:
         opened = store().open(job_id)
-    except FinishplanError:
-        close_job()
+    except FinishplanError as error:
+        if not isinstance(error, MAY_PASS):
+            close_job()
         raise
     if st.session_state.get(JOB) != opened.id:
         open_job(opened.id)

@@ -86,7 +86,8 @@ def more(job: Job, panel: Panel) -> None:
         left, middle, right = st.columns(3, vertical_alignment="bottom")
         left.selectbox("Zone", list(choices.ZONE_KINDS), key="new zone kind")
         figure("Area, m2", 50.0, middle, key="new zone area")
-        right.form_submit_button("Add a zone here", on_click=telling.beside("more")(_add_zone), args=(panel.name,))
+        right.form_submit_button("Add a zone here", args=(panel.name,),
+                                 on_click=telling.beside("more", typed="new zone area")(_add_zone))
     offered = {found.name: found for kind in INSTRUMENTS if job.instrument.kind in (kind, None)
                for found in part_panels(kind)} or {found.name: found for found in part_panels("grand")}
     with st.form("add_panel", clear_on_submit=True, border=False):

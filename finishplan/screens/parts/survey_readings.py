@@ -8,7 +8,6 @@ from typing import Any
 import streamlit as st
 
 from finishplan.paper import survey_words
-from finishplan.records.faults import StoreError
 from finishplan.screens.parts import doing, kept, number_pad, questions, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.fields import Fields, as_typed
@@ -43,7 +42,7 @@ def enter(body: Mapping[str, Any], at: At) -> None:
     context = {"panel": at[0], "zone": at[1], "method": method, "spot": None if number == spot else number}
     with st.form("survey_row", clear_on_submit=True, border=False):
         st.text_input("Film, um: one, or several with spaces", key=ROW, placeholder="412 398 405", autocomplete="off")
-        st.form_submit_button("Add readings", type="primary", on_click=telling.beside("readings")(_typed),
+        st.form_submit_button("Add readings", type="primary", on_click=telling.beside("readings", typed=ROW)(_typed),
                               args=(context,))
     telling.show_trouble("readings")
     questions.show(str(st.session_state[kept.JOB]))
@@ -63,14 +62,11 @@ def add_row(text: str, context: Mapping[str, Any]) -> None:
     row = read_row(text)
     plain, odd = odd_readings(row.values_um, edits_entries.known_um(kept.store().open(job_id).body, *at))
     where = {"method": context["method"], "spot": context["spot"], "at": pin_of(at)}
-    try:
-        if plain:
-            doing.do(lambda body: edits_entries.add_readings(
-                body, *at, plain, where["method"], where["spot"] or edits_entries.next_spot(body), where["at"]))
-            st.session_state.pop(PIN, None)
-        questions.ask(job_id, odd, {"panel": at[0], "zone": at[1], **where})
-    except StoreError as error:
-        raise type(error)(f"{error} (not kept: {text})") from error
+    if plain:
+        doing.do(lambda body: edits_entries.add_readings(
+            body, *at, plain, where["method"], where["spot"] or edits_entries.next_spot(body), where["at"]))
+        st.session_state.pop(PIN, None)
+    questions.ask(job_id, odd, {"panel": at[0], "zone": at[1], **where})
     if row.refused:
         telling.tell("readings", f"{'; '.join(row.refused)}. You typed: {text}")
 

@@ -52,7 +52,8 @@ def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
         left.selectbox("Step, gentlest first", steps, key="test name")
         figure("Minutes worked", 600.0, right, key="test minutes")
         st.checkbox("The defect was gone after it", key="test cleared")
-        st.form_submit_button("Add this step", type="primary", on_click=telling.beside(PLACE)(_add), args=(at,))
+        st.form_submit_button("Add this step", type="primary", args=(at,),
+                              on_click=telling.beside(PLACE, typed="test minutes")(_add))
 
 
 def _add(at: At) -> None:

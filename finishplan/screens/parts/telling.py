@@ -9,7 +9,8 @@ from typing import Any
 
 import streamlit as st
 
-from finishplan.screens.parts import guard
+from finishplan.records.faults import MAY_PASS, StoreError
+from finishplan.screens.parts import guard, later
 
 TROUBLES = "telling troubles"
 AGAIN = "telling again"
@@ -24,14 +25,23 @@ class Told:
     shown: bool = False
 
 
-def beside(place: str) -> Callable[[Callable[..., object]], Callable[..., None]]:
-    """Return a decorator for callbacks whose errors are shown beside ``place`` on the page that comes after."""
+def beside(place: str, again: bool = False, typed: str = "") -> Callable[[Callable[..., object]], Callable[..., None]]:
+    """Return a decorator for callbacks whose errors are shown beside ``place`` on the page that comes after.
+
+    Where the store could not keep it: ``again`` has it tried on every later page, for boxes that keep themselves;
+    ``typed`` is the key of a box that is emptied all the same, so that what stood in it is said.
+    """
 
     def wrap(done: Callable[..., object]) -> Callable[..., None]:
         @functools.wraps(done)
-        def safe(*args: Any, **kwargs: Any) -> None:
+        def safe(*args: Any) -> None:
             try:
-                done(*args, **kwargs)
+                done(*args)
+            except StoreError as error:
+                stood = f" (not kept: {st.session_state.get(typed)})" if typed else ""
+                tell(place, f"{error}{stood}")
+                if again and isinstance(error, MAY_PASS):
+                    later.hold(place, done, args)
             except Exception as error:
                 tell(place, guard.said(error))
 
@@ -46,8 +56,15 @@ def tell(place: str, message: str) -> None:
 
 
 def begin() -> None:
-    """Begin to write a page: drop what was read already, but not where the page only writes itself anew."""
-    told = st.session_state.get(TROUBLES, {})
+    """Begin to write a page: try again what the store could not keep, and drop what was read already.
+
+    Where the page only writes itself anew, nothing is dropped.
+    """
+    told: dict[str, Told] = st.session_state.setdefault(TROUBLES, {})
+    for place, message in later.again().items():
+        told.pop(place, None)
+        if message:
+            tell(place, message)
     if not st.session_state.pop(AGAIN, False):
         for place in [place for place, message in told.items() if message.seen]:
             del told[place]
