@@ -21,6 +21,7 @@ from finishplan.screens.parts import (
     panels,
     papers,
     replan,
+    telling,
     tick_list,
     whole_job,
     why,
@@ -35,6 +36,7 @@ WAYS = {"Survey": "To its survey", "Jobs": "To the jobs"}
 
 def page() -> None:
     """Show the plan of what is open, or the door."""
+    telling.begin()
     try:
         source = opening.opened()
         answer = answers.answer_of(source) if source else None

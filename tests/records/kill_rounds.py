@@ -33,7 +33,7 @@ from store_examples import at, job, png, readings, with_reading
 
 from finishplan.office.quote import Quote
 from finishplan.office.quote_work import work_up_quote
-from finishplan.records import backup, bench_log, bench_timers, photos, restore, signatures, where
+from finishplan.records import backup, bench_log, bench_timers, inspections, photos, restore, signatures, where
 from finishplan.records.at_bench import at_bench
 from finishplan.records.files import demo_job_path, demo_shop_path, read_file
 from finishplan.records.sent_quotes import send, sent_of
@@ -216,11 +216,28 @@ def check_sent(store: Store, noted: list[str]) -> None:
     assert all(sent.pdf == b"A4" * 9000 for sent in kept.values())
 
 
+def write_inspected(store: Store, note: Note) -> None:
+    job_id, number, read = store.jobs().rows[0].id, 0, 0
+    while True:
+        number += 1
+        panel, text = f"panel {number % 3}", f"note {number}"
+        held = inspections.type_in(store, job_id, panel, "note", text, read, "Ana", at(number))
+        read = 0 if number % 2 else held.stands.number
+        note(f"{number % 3} {number}")
+
+
+def check_inspected(store: Store, noted: list[str]) -> None:
+    held = inspections.inspected(store, store.jobs().rows[0].id)
+    told = {entry.value for fields in held.values() for one in fields.values() for entry in (one.stands, *one.beside)}
+    last = {line.split()[0]: line.split()[1] for line in noted}
+    assert {f"note {number}" for number in last.values()} <= told, "an acknowledged field of an inspection is lost"
+
+
 KINDS: dict[str, tuple[Callable[[Store, Note], None], Callable[[Store, list[str]], None]]] = {
     "save": (write_saves, check_saves), "log": (write_log, check_log), "photo": (write_photos, check_photos),
     "backup": (write_backups, check_backups), "restore": (write_restores, check_restores),
     "migrate": (write_starts, check_starts), "bench": (write_bench, check_bench),
-    "quote sent": (write_sent, check_sent),
+    "quote sent": (write_sent, check_sent), "inspection": (write_inspected, check_inspected),
 }
 
 

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 import pytest
 from kill_rounds import KINDS, Nursery, rounds
 
-ROUNDS = {"save": 16, "log": 6, "photo": 6, "backup": 6, "restore": 8, "migrate": 6, "bench": 4, "quote sent": 5}
+ROUNDS = {"save": 16, "log": 6, "photo": 6, "backup": 6, "restore": 8, "migrate": 6, "bench": 4, "quote sent": 5,
+          "inspection": 5}
 
 
 def test_every_kind_of_write_is_killed() -> None:

@@ -85,6 +85,42 @@ def test_what_is_typed_is_kept_judged_and_signed(job_id: str, kept_store: Store)
     assert again.number_input(key(job_id, "face_gu")).value == 80.0, "nothing typed is lost"
 
 
+def test_two_people_at_once_lose_nothing_and_choose_where_they_differ(job_id: str, kept_store: Store) -> None:
+    ana, ben = opened(job_id), opened(job_id)
+    ana.session_state[kept.WHO], ben.session_state[kept.WHO] = "Ana", "Ben"
+    ana.number_input(key(job_id, "face_gu")).set_value(88.0).run()
+    ben.number_input(key(job_id, "neighbour_gu")).set_value(90.0).run()
+    assert ben.number_input(key(job_id, "face_gu")).value == 88.0, "what another typed fills the box"
+    ana.radio(key(job_id, "image_rating")).set_value(4).run()
+    ben.radio(key(job_id, "image_rating")).set_value(2).run()
+    assert inspect_kept.typed(job_id)[LID] == {"face_gu": 88.0, "neighbour_gu": 90.0, "image_rating": 4}
+    assert "Two people typed different things: image rating" in words(ben) and "Ben, " in words(ben)
+    assert ben.radio(key(job_id, "image_rating")).value == 4
+    assert "Two people typed different things" in words(ana.run()), "the other sees it too"
+    ben.selectbox("inspect who").select("somebody else")
+    ben.text_input("inspect name").input("Rosa (invented)")
+    ben.button("inspect_sign").click().run()
+    assert ["choose first" in error.value for error in ben.error] == [True] and signatures_of(kept_store, job_id) == ()
+    last = next(button for button in reversed(ben.button) if str(button.key).startswith("counts "))
+    last.click().run()
+    assert not ben.error and "Two people" not in words(ben) and ben.radio(key(job_id, "image_rating")).value == 2
+    assert inspect_kept.typed(job_id)[LID]["image_rating"] == 2
+
+
+def test_nobody_signs_what_was_typed_behind_their_back(job_id: str, kept_store: Store) -> None:
+    ana, ben = opened(job_id), opened(job_id)
+    ana.radio(key(job_id, "image_rating")).set_value(4).run()
+    ana.selectbox("inspect who").select("somebody else")
+    ana.text_input("inspect name").input("Rosa (invented)").run()
+    ben.run()
+    ben.text_area(key(job_id, "note")).set_value("a wave").run()
+    ana.button("inspect_sign").click().run()
+    assert ["typed here meanwhile" in error.value for error in ana.error] == [True]
+    assert signatures_of(kept_store, job_id) == () and ana.text_area(key(job_id, "note")).value == "a wave"
+    ana.button("inspect_sign").click().run()
+    assert not ana.error and len(signatures_of(kept_store, job_id)) == 1
+
+
 def test_signing_asks_for_a_reading_and_a_name(job_id: str, kept_store: Store) -> None:
     app = opened(job_id)
     app.selectbox("inspect who").select("somebody else")

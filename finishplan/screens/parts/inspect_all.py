@@ -9,6 +9,7 @@ import streamlit as st
 from finishplan import wording
 from finishplan.bench.inspection import agreed, inspect_all, typed_found
 from finishplan.paper.sheets import hand_over_pdf, inspection_pdf
+from finishplan.records.inspections import inspected, values_of
 from finishplan.screens.parts import inspect_kept, inspect_panel, kept, telling
 from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.box import box
@@ -38,9 +39,9 @@ def _inside(answer: Answer, source: Source) -> None:
     put("fp-notes", p(_counted([one.state for one in states])), items(
         f"<li>{p(f'{one.panel}: {one.state}')}</li>" for one in states))
     chosen = str(st.selectbox("Panel", known, key="inspect panel"))
-    fields = inspect_kept.typed(source.stored).get(chosen, {})
+    fields = inspected(kept.store(), source.stored).get(chosen, {})
     of = next(one for one in agreed(answer.job, answer.plan) if one.panel == chosen)
-    inspect_panel.panel(source.stored, of, fields, typed_found(chosen, fields))
+    inspect_panel.panel(source.stored, of, fields, typed_found(chosen, values_of(fields)))
     telling.show_trouble(inspect_panel.PLACE)
     _papers(answer, source.stored)
 

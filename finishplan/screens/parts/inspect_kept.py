@@ -1,38 +1,33 @@
-"""What an inspection found so far, kept with the job as soon as it is typed; signed, it is a signature of its own."""
+"""What an inspection found so far: kept with the job as soon as it is typed; signed, it is a signature of its own."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
 from finishplan.bench.inspection import Found, read_found, typed_found
-from finishplan.errors import BadValue
+from finishplan.errors import BadValue, FinishplanError
+from finishplan.records.inspections import FIELDS, Held, contested, inspected, type_in, values_of
 from finishplan.records.photos import photos_of
 from finishplan.records.signatures import Signature, sign, signatures_of
 from finishplan.screens.parts import kept
 
 INSPECTION = "inspection"
-Typed = dict[str, dict[str, Any]]
-"""What is typed so far, field by field, by panel."""
+Fields = Mapping[str, Held]
+"""What is typed of one panel, by field."""
 
 
-def typed(job_id: str) -> Typed:
-    """Return what is typed so far of a job's panels."""
-    held = kept.store().setting(_key(job_id))
-    return dict(json.loads(held)) if held else {}
+def typed(job_id: str) -> dict[str, dict[str, Any]]:
+    """Return the values that stand so far, field by field, by panel."""
+    return {panel: values_of(fields) for panel, fields in inspected(kept.store(), job_id).items()}
 
 
-def keep(job_id: str, panel: str, field: str, value: Any) -> None:
-    """Keep one field of one panel; raises a FinishplanError for what cannot be."""
-    held = typed(job_id)
-    mine = {**held.get(panel, {}), field: value}
-    typed_found(panel, mine)
-    kept.store().remember(_key(job_id), json.dumps({**held, panel: mine}, sort_keys=True))
+def keep(job_id: str, panel: str, field: str, value: Any, read: int = 0) -> Held:
+    """Keep one field of one panel and return how it stands; ``read`` is the entry that the box showed.
 
-
-def _key(job_id: str) -> str:
-    return f"inspection of {job_id}"
+    Raises a FinishplanError for what cannot be.
+    """
+    return type_in(kept.store(), job_id, panel, field, value, read, kept.who(), kept.now())
 
 
 def signed(job_id: str) -> dict[str, Signature]:
@@ -51,9 +46,19 @@ def read_body(one: Signature) -> Found:
     return read_found(body)
 
 
-def sign_panel(job_id: str, panel: str, who: str) -> None:
-    """Sign the finding of a panel as it is typed now; raises a FinishplanError where nothing is read or rated."""
-    found = typed_found(panel, typed(job_id).get(panel, {}))
+def sign_panel(job_id: str, panel: str, who: str, seen: Found | None = None) -> None:
+    """Sign the finding of a panel; ``seen`` is what the page showed to whoever signs.
+
+    Raises a FinishplanError where nothing is read or rated, where two people differ, and where somebody typed
+    something else meanwhile.
+    """
+    fields = inspected(kept.store(), job_id).get(panel, {})
+    found = typed_found(panel, values_of(fields))
+    open_fields = [FIELDS[name] for name in contested(fields)]
+    if open_fields:
+        raise FinishplanError(f"{panel}: two people typed different things for {', '.join(open_fields)}; choose first")
+    if seen is not None and seen != found:
+        raise FinishplanError(f"{panel}: somebody typed here meanwhile; look at it as it stands now, then sign")
     if found.gloss is None and found.image_rating is None:
         raise BadValue("inspection", "nothing", "read gloss or rate the image first", panel)
     revision, at = kept.store().open(job_id).revision, kept.now()

@@ -10,31 +10,34 @@ import streamlit as st
 from finishplan.bench.inspection import ANGLES_DEG, IMAGE_RATINGS, Agreed, Found, inspect
 from finishplan.errors import BadValue, FinishplanError
 from finishplan.records import photos
-from finishplan.screens.parts import inspect_kept, kept, telling
+from finishplan.screens.parts import inspect_both, inspect_kept, kept, telling
 from finishplan.screens.parts.figure import figure
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, items, p, put
 
 PLACE = "inspection"
+READ = "read of "
+"""Before a box's key: the number of the entry that the box was filled from."""
 OTHER = "somebody else"
 MOST_GU = 200.0
 AGREED_WORDS = {True: "yes, as agreed", False: "no"}
 
 
-def panel(job_id: str, of: Agreed, fields: dict[str, Any], found: Found) -> None:
+def panel(job_id: str, of: Agreed, fields: inspect_kept.Fields, found: Found) -> None:
     """Show one panel: what was agreed, the boxes, the verdict, photos, and who signs."""
     asked = f"; {of.target_gu:.0f} GU asked for" if of.target_gu is not None else ""
     stays = items(f"<li>{p(words)}</li>" for words in of.leftovers) if of.leftovers else p("Nothing is agreed to stay.")
     put("fp-panel", h(3, of.panel), p(f"Agreed: {of.seen_from}, from {of.distance_m:g} m: {of.light}{asked}."),
         p("Stays by agreement, or is not dealt with:", "quiet") if of.leftovers else "", stays)
     boxes(job_id, of.panel, fields)
+    inspect_both.both(job_id, of.panel, fields)
     verdict = inspect(found, of)
     put("fp-first", p(f"{verdict.state}: {'; '.join(verdict.messages)}"))
     pictures(job_id, of, found)
     signing(job_id, of.panel, found)
 
 
-def boxes(job_id: str, name: str, fields: dict[str, Any]) -> None:
+def boxes(job_id: str, name: str, fields: inspect_kept.Fields) -> None:
     """Show the boxes of a panel; each keeps itself."""
     left, middle, right = st.columns(3)
     left.segmented_control("Angle, degrees", list(ANGLES_DEG), format_func=lambda a: f"{a:.0f}",
@@ -48,15 +51,19 @@ def boxes(job_id: str, name: str, fields: dict[str, Any]) -> None:
     st.text_area("Note", max_chars=1000, **box(job_id, name, "note", fields))
 
 
-def box(job_id: str, name: str, field: str, fields: dict[str, Any]) -> dict[str, Any]:
-    """Return what every box is given: its key, and that it keeps itself."""
-    key = f"inspect {job_id} {name} {field}"
-    st.session_state.setdefault(key, fields.get(field))
+def box(job_id: str, name: str, field: str, fields: inspect_kept.Fields) -> dict[str, Any]:
+    """Return what every box is given: its key, and that it keeps itself; filled anew where another typed since."""
+    key, held = f"inspect {job_id} {name} {field}", fields.get(field)
+    stands, number = (held.stands.value, held.stands.number) if held else (None, 0)
+    if key not in st.session_state or st.session_state.get(READ + key) != number:
+        st.session_state[key], st.session_state[READ + key] = stands, number
     return {"key": key, "on_change": telling.beside(PLACE)(_keep), "args": (job_id, name, field, key)}
 
 
 def _keep(job_id: str, name: str, field: str, key: str) -> None:
-    inspect_kept.keep(job_id, name, field, st.session_state[key])
+    held = inspect_kept.keep(job_id, name, field, st.session_state[key], st.session_state[READ + key])
+    if not held.beside:
+        st.session_state[READ + key] = held.stands.number  # the box stays as it is; else it is filled with what stands
 
 
 def pictures(job_id: str, of: Agreed, found: Found) -> None:
@@ -90,8 +97,8 @@ def _taken(job_id: str, name: str, key: str) -> None:
             new.append(row.digest)
         except FinishplanError as error:
             refused.append(str(error))
-    held_now = inspect_kept.typed(job_id).get(name, {}).get("photos_after") or []
-    inspect_kept.keep(job_id, name, "photos_after", list(dict.fromkeys([*held_now, *new])))
+    if new:
+        inspect_kept.keep(job_id, name, "photos_after", new)
     renew("inspection photos")
     if refused:
         telling.tell(PLACE, "; ".join(refused))
@@ -109,13 +116,13 @@ def signing(job_id: str, name: str, found: Found) -> None:
         f"{one}, {people[one].name}" if one in people and people[one].name else str(one)))
     right.text_input(f"Name, for {OTHER}", key="inspect name", autocomplete="off", max_chars=120)
     st.button("Sign this panel", key="inspect_sign", type="primary", on_click=telling.beside(PLACE)(_sign),
-              args=(job_id, name))
+              args=(job_id, name, found))
 
 
-def _sign(job_id: str, name: str) -> None:
+def _sign(job_id: str, name: str, found: Found) -> None:
     chosen, said = str(st.session_state["inspect who"]), str(st.session_state["inspect name"] or "").strip()
     if chosen != OTHER and said:
         raise BadValue("name", said, f"choose {OTHER} beside it, or leave the name empty")
     if chosen == OTHER and not said:
         raise BadValue("name", said, "write who signs")
-    inspect_kept.sign_panel(job_id, name, said if chosen == OTHER else chosen)
+    inspect_kept.sign_panel(job_id, name, said if chosen == OTHER else chosen, found)
