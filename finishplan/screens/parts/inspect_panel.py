@@ -55,15 +55,15 @@ def box(job_id: str, name: str, field: str, fields: inspect_kept.Fields) -> dict
     """Return what every box is given: its key, and that it keeps itself; filled anew where another typed since."""
     key, held = f"inspect {job_id} {name} {field}", fields.get(field)
     stands, number = (held.stands.value, held.stands.number) if held else (None, 0)
-    if key not in st.session_state or st.session_state.get(READ + key) != number:
-        st.session_state[key], st.session_state[READ + key] = stands, number
+    if key not in st.session_state or st.session_state.get(f"{READ}{key}") != number:
+        st.session_state[key], st.session_state[f"{READ}{key}"] = stands, number
     return {"key": key, "on_change": telling.beside(PLACE)(_keep), "args": (job_id, name, field, key)}
 
 
 def _keep(job_id: str, name: str, field: str, key: str) -> None:
-    held = inspect_kept.keep(job_id, name, field, st.session_state[key], st.session_state[READ + key])
+    held = inspect_kept.keep(job_id, name, field, st.session_state[key], st.session_state[f"{READ}{key}"])
     if not held.beside:
-        st.session_state[READ + key] = held.stands.number  # the box stays as it is; else it is filled with what stands
+        st.session_state[f"{READ}{key}"] = held.stands.number  # the box stays as it is; else it is filled with what stands
 
 
 def pictures(job_id: str, of: Agreed, found: Found) -> None:
