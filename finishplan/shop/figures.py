@@ -174,7 +174,8 @@ def person_figures(used: Profile, who: str) -> list[ShopFigure]:
     return [
         ShopFigure(("people", (("id", who),), name), label, Person.model_fields[name].default or None,
                    getattr(person, name), choices=ROLES if name == "role" else {}, ours=True,
-                   sort="choice" if name == "role" else sort_of(Person.model_fields[name].annotation))
+                   sort="choice" if name == "role" else sort_of(Person.model_fields[name].annotation),
+                   needed=name == "role")
         for name, label in words.items()
     ]
 

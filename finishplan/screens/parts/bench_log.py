@@ -7,34 +7,64 @@ from collections.abc import Sequence
 import streamlit as st
 
 from finishplan.bench.line_words import line_words
+from finishplan.bench.log_lines import LogLine
+from finishplan.bench.log_rows import ASIDE, GROUPS, Row, narrowed, rows_of
 from finishplan.bench.log_sums import why_aside
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_log import set_aside
 from finishplan.screens.parts import bench_now, bench_shim, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, p, put, table
-from finishplan.screens.parts.plain import moment
+from finishplan.screens.parts.plain import short_moment
+from finishplan.wording import counted
 
-HEADS = ("line", "when", "who", "what", "does not count because")
-SHOWN = 60
-LINE, WHY = "bench line", "bench aside"
+HEADS = ("lines", "when", "who", "what")
+WHY_HEAD = "does not count because"
+SHOWN = 40
+"""Rows that are shown at first."""
+ALL = "the whole job"
+LINE, WHY, PANEL, WHAT, OLDER = "bench line", "bench aside", "bench log part", "bench log what", "bench log older"
 
 
 def show(bench: AtBench) -> None:
     """Show the lines of the log, and how one is set aside or taken back in."""
-    aside = why_aside(bench.lines)
-    newest = bench.lines[::-1][:SHOWN]
-    rows = [(str(line.number), moment(line.at), line.who, line_words(line), aside.get(line.number, ""))
-            for line in newest]
-    put("fp-logged fp-panel", h(2, "Log"), table(f"{len(bench.lines)} lines", HEADS, rows, numbers=(0,)) if rows
-        else p("Nothing is logged yet.", "quiet"))
+    put("fp-panel", h(2, "Log"), p("" if bench.lines else "Nothing is logged yet.", "quiet"))
+    if bench.lines:
+        aside = why_aside(bench.lines)
+        lines = filters(bench.lines, aside)
+        written(rows_of(lines, aside)[::-1], len(lines), len(bench.lines))
     bench_shim.show(bench)
-    if rows:
-        box("Set a line aside, or take it back in", "bench_aside_open", lambda: _box(rows, aside))
+    if bench.lines:
+        box("Set a line aside, or take it back in", "bench_aside_open", lambda: _box(lines[::-1], aside))
 
 
-def _box(rows: Sequence[tuple[str, ...]], aside: dict[int, str]) -> None:
-    words = {int(row[0]): f"{row[0]}: {row[3]}" for row in rows}
+def filters(lines: Sequence[LogLine], aside: dict[int, str]) -> tuple[LogLine, ...]:
+    """Show what the log may be narrowed to; return the lines that are left."""
+    panels = list(dict.fromkeys(line.panel for line in lines if line.panel))
+    left, right = st.columns([2, 3], vertical_alignment="bottom")
+    panel = left.selectbox("Of", [ALL, *panels], key=PANEL, persist_state="session")
+    groups = right.pills("Only", [*GROUPS, *([ASIDE] if aside else [])], selection_mode="multi", key=WHAT)
+    return narrowed(lines, aside, "" if panel in (ALL, None) else str(panel), tuple(map(str, groups or ())))
+
+
+def written(rows: Sequence[Row], lines: int, of: int) -> None:
+    """Write the newest rows; the older ones on demand."""
+    shown = rows if st.session_state.get(OLDER) else rows[:SHOWN]
+    why = any(row.aside for row in shown)
+    cells = [(row.numbers, short_moment(row.lines[-1].at), row.lines[0].who, row.what, *([row.aside] if why else []))
+             for row in shown]
+    said = counted(lines, "line") if lines == of else f"{lines} of {counted(of, 'line')}"
+    put("fp-logged", table(said, (*HEADS, *([WHY_HEAD] if why else [])), cells) if cells
+        else p("No such line.", "quiet"))
+    if len(rows) > SHOWN:
+        st.toggle(f"The older {len(rows) - SHOWN} too", key=OLDER)
+
+
+def _box(lines: Sequence[LogLine], aside: dict[int, str]) -> None:
+    words = {line.number: f"{line.number}: {line_words(line)}" for line in lines}
+    if not words:
+        put("", p("No line is shown above.", "quiet"))
+        return
     number = st.selectbox("Line", list(words), key=LINE, format_func=lambda k: words.get(k, ""))
     if number in aside:
         st.button("Let it count again", key="bench_in", on_click=telling.beside(bench_now.PLACE)(_in))

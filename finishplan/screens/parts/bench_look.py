@@ -33,7 +33,9 @@ SHEET = """
 .fp-halt ol { margin-top: .8rem; font-size: 1.15rem; }
 .fp-halt ol li { padding: .4rem 0; border-top: 1px solid var(--line); }
 .fp-timer p { font-size: 1.4rem; font-variant-numeric: tabular-nums; }
-.fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 3.4rem; width: auto; }
+.fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 0; }
+.fp-logged td:nth-child(1), .fp-logged td:nth-child(2), .fp-logged td:nth-child(3) { white-space: nowrap; }
+.fp-logged td:nth-child(4) { width: 60%; }
 .fp-record td:nth-child(n) { min-width: 0; }
 .fp-card .why { margin-top: .5rem; }
 .fp-change .name { font-weight: 600; }
@@ -44,6 +46,13 @@ SHEET = """
   [data-testid=stButtonGroup]) button p { font-size: 1.35rem; }
 [class*=st-key-bench_] :is([data-testid=stTextInput], [data-testid=stNumberInput]) input { font-size: 1.3rem; }
 @media (max-width: 700px) {
+  .fp-logged thead { display: none; }
+  .fp-logged tr { display: grid; grid-template-columns: auto auto 1fr; gap: 0 1rem; padding: .5rem 0;
+    border-bottom: 1px solid var(--line); }
+  .fp-logged td:nth-child(n) { border: 0; padding: 0; width: auto; }
+  .fp-logged td:nth-child(-n+3) { color: var(--quiet); font-size: .85rem; }
+  .fp-logged td:nth-child(n+4) { grid-column: 1 / -1; white-space: normal; }
+  .fp-logged td:nth-child(5):not(:empty)::before { content: "does not count: "; }
   .fp-head2 { grid-template-columns: 1fr; }
   .fp-card dl { grid-template-columns: 6.2rem 1fr; }
 }

@@ -15,3 +15,8 @@ def plain(words: str) -> str:
 def moment(at: datetime) -> str:
     """Return a moment as it is said at this machine: the day and the time."""
     return at.astimezone().strftime("%d %b %Y, %H:%M")
+
+
+def short_moment(at: datetime) -> str:
+    """Return a moment in a list of one job: the year is left out."""
+    return at.astimezone().strftime("%d %b, %H:%M")
