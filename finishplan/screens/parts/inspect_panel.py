@@ -63,7 +63,7 @@ def box(job_id: str, name: str, field: str, fields: inspect_kept.Fields) -> dict
 def _keep(job_id: str, name: str, field: str, key: str) -> None:
     held = inspect_kept.keep(job_id, name, field, st.session_state[key], st.session_state[f"{READ}{key}"])
     if not held.beside:
-        st.session_state[f"{READ}{key}"] = held.stands.number  # the box stays as it is; else it is filled with what stands
+        st.session_state[f"{READ}{key}"] = held.stands.number  # else it is filled anew
 
 
 def pictures(job_id: str, of: Agreed, found: Found) -> None:
