@@ -88,6 +88,8 @@ def one_sum(shown: ShownSum) -> list[str]:
         lines += wrapped(DECIDES, first=" " * 8)
     lines += wrapped(shown.formula, first="        by ")
     lines += wrapped("; ".join(map(input_words, shown.inputs)) or "nothing is given", first="        from ")
+    for limit in shown.limits:
+        lines += wrapped(limit, first="        ", rest=" " * 8)
     for remark in shown.remarks:
         lines += wrapped(for_files(remark), first="        ! ")
     return lines

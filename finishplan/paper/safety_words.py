@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from finishplan import wording
 from finishplan.reference import Sourced
 from finishplan.safety.cautions import SEVERITIES, Caution
-from finishplan.safety.limits import digits_up
+from finishplan.safety.limits import Limit, digits_up, said_of
 from finishplan.safety.worked import Worked
 
 NOT_CLEARED = (
@@ -38,6 +38,8 @@ class ShownSum:
     inputs: tuple[Sourced, ...]
     remarks: tuple[str, ...]
     """What holds for every line."""
+    limits: tuple[str, ...] = ()
+    """Each limit that the lines are held against, with where it was seen."""
 
     @property
     def some_beside(self) -> bool:
@@ -65,7 +67,15 @@ def shown_sum(figures: Sequence[Worked]) -> ShownSum:
     name = ", ".join(dict.fromkeys((figures[0].sum, figures[0].about)))
     formula = dict.fromkeys(piece for f in figures for piece in f.formula.split("; "))
     inputs = dict.fromkeys(given for f in figures for given in f.inputs)
-    return ShownSum(f"{name} ({figures[0].basis})", tuple(results), "; ".join(formula), tuple(inputs), tuple(shared))
+    limits = dict.fromkeys(limit_words(figure.limit) for figure in figures if figure.limit is not None)
+    return ShownSum(f"{name} ({figures[0].basis})", tuple(results), "; ".join(formula), tuple(inputs), tuple(shared),
+                    tuple(limits))
+
+
+def limit_words(limit: Limit) -> str:
+    """Return a limit with its kind, source and the letter that says how it was seen."""
+    source = "" if limit.source == limit.whose else f", {limit.source}"
+    return f"Limit {said_of(limit)}: {limit.kind}{source} (trust {limit.trust})"
 
 
 def remarks_of(figure: Worked) -> tuple[str, ...]:

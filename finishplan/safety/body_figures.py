@@ -153,8 +153,8 @@ def vibration_figures(parts: Sequence[TriggerTime]) -> tuple[Worked, ...]:
     Half of that is the action value of 2.5. The likely line decides. Raises BadValue.
     """
     row = workplace("hand-arm vibration", "EU limit value A(8)")
-    limit = Limit("hand-arm vibration", number_of(row.likely), "m/s2", "8 h", row.likely.source,
-                  row.likely.kind, row.likely.source, row.trust)
+    limit = Limit("hand-arm vibration", number_of(row.likely), "m/s2", "8 h", row.source,
+                  row.likely.kind, row.source, row.trust)
     inputs = tuple(one for part in parts
                    for one in (part.likely_m_per_s2, minutes_input(part.minutes, part.likely_m_per_s2)))
     lines = {

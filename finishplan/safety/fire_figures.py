@@ -52,7 +52,7 @@ def shown(
     if air.room_share is not None and room.room_m3 is not None:
         line = workplace("flammable vapour", "hazardous atmosphere above")
         tenth = Limit(substance.name, number_of(line.likely), "% of the explosive limit", "ceiling",
-                      "hazardous atmosphere", line.likely.kind, line.likely.source, line.trust)
+                      "hazardous atmosphere", line.likely.kind, line.source, line.trust)
         clouds.append(
             Worked("LEL", f"{what}, share of the explosive limit if spread evenly over the room",
                    air.room_share * 100.0, tenth.unit, "v / V / (LEL/100)", (*inputs, room.room_m3),

@@ -58,7 +58,7 @@ def lid_figures(
                       hardware_kg=hardware_kg)
     row = workplace("single lift, ideal posture", "NIOSH recommended weight")
     ideal = Limit("lift", number_of(row.likely), "kg", "one lift", "NIOSH, one ideal lift", row.likely.kind,
-                  row.likely.source, row.trust)
+                  row.source, row.trust)
     inputs = (area_m2, thickness_mm, film_mm_both_faces,
               assumed("density of the lid core", WOOD_KG_PER_M3, "kg/m3", "700 to 750"),
               (typed("hardware left on the lid", hardware_kg, "kg") if hardware_kg else

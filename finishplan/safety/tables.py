@@ -72,6 +72,8 @@ class Substance:
     trust: str
     from_memory: frozenset[str]
     assumed: frozenset[str]
+    second_hand: frozenset[str]
+    """Figures of trust B in a row of trust A."""
 
     @property
     def cartridge_listed(self) -> bool:
@@ -86,7 +88,13 @@ class Substance:
         kind = "from memory" if field in self.from_memory else "published"
         kind = "assumed" if field in self.assumed else kind
         words, unit = FIGURES[field]
-        return Sourced(f"{self.name}, {words}", float(value), unit, kind, self.source)
+        return Sourced(f"{self.name}, {words}", float(value), unit, kind, trusted(self.source, self.trust_of(field)))
+
+    def trust_of(self, field: str) -> str:
+        """Return the trust letter of one figure: C where it is from memory or assumed."""
+        if field in self.from_memory | self.assumed:
+            return "C"
+        return "B" if field in self.second_hand else self.trust
 
 
 @dataclass(frozen=True)
@@ -97,6 +105,8 @@ class WorkplaceFigure:
     low: float
     high: float
     trust: str
+    source: str
+    """As ``likely`` has it, without the trust letter."""
 
 
 @dataclass(frozen=True)
@@ -125,6 +135,7 @@ def substance_of(row: dict[str, str]) -> Substance:
 
     lel, screening = cell("lel_percent"), reference.number(row, "lel_screening_percent")
     guessed, recalled = words_of(row["fields_assumed"]), words_of(row["fields_from_memory"])
+    second = words_of(row["fields_b"])
     assumed = {field for field in FIGURES if COLUMNS.get(field, field) in guessed}
     if lel is None and "lel_screening_percent" in guessed:
         assumed.add("lel_percent")
@@ -145,7 +156,17 @@ def substance_of(row: dict[str, str]) -> Substance:
         trust=row["trust"],
         from_memory=frozenset(from_memory),
         assumed=frozenset(assumed),
+        second_hand=frozenset(field for field in FIGURES if COLUMNS.get(field, field) in second),
     )
+
+
+def trusted(source: str, trust: str) -> str:
+    """Return a source with the letter that says how it was seen; SAFETY.md says what the letters mean.
+
+    >>> trusted("2003/10/EC art. 3", "A")
+    '2003/10/EC art. 3 (trust A)'
+    """
+    return f"{source} (trust {trust})"
 
 
 def words_of(cell: str) -> frozenset[str]:
@@ -180,9 +201,10 @@ def workplace(agent: str, what: str) -> WorkplaceFigure:
             if value is None:
                 break
             low, high = reference.number(row, "low"), reference.number(row, "high")
-            sourced = Sourced(f"{agent}, {what}", value, row["unit"], row["source_kind"], row["source"])
+            source = trusted(row["source"], row["trust"])
+            sourced = Sourced(f"{agent}, {what}", value, row["unit"], row["source_kind"], source)
             low, high = (value if low is None else low), (value if high is None else high)
-            return WorkplaceFigure(sourced, low, high, row["trust"])
+            return WorkplaceFigure(sourced, low, high, row["trust"], row["source"])
     raise TableError(f"workplace.csv: no figure for {agent!r}, {what!r}")
 
 

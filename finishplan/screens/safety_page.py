@@ -85,8 +85,8 @@ def content(answer: Answer, job_id: str) -> None:
 
 def one_caution(caution: Caution) -> None:
     """Write one caution, and under it, closed, the sum it rests on."""
-    small = " ".join(words for words in (lines.check_words(caution.check_locally), f"Here because: {caution.trigger}.")
-                     if words)
+    small = " ".join(words for words in (lines.check_words(caution.check_locally), f"Here because: {caution.trigger}.",
+                                         f"From: {caution.source} (trust {caution.trust}).") if words)
     said = "".join(p(note) for note in caution.notes)
     word = f'<span class="word">{escape(caution.severity)}</span>'
     put("fp-cautions", items([f'<li class="{escape(caution.severity)}">{word}<div>'
@@ -112,6 +112,7 @@ def one_sum(shown: ShownSum) -> None:
     rows = [(i.name, number_words(i.value), i.unit, i.kind, i.source) for i in shown.inputs]
     beside = p("The first lines decide, the grey ones stand beside them.", "quiet small") if shown.some_beside else ""
     put("", h(3, shown.name), items(results), beside, p(f"By {shown.formula}", "small"),
+        "".join(p(limit, "small") for limit in shown.limits),
         table("Where it comes from", INPUTS, rows, numbers=(1,)) if rows else p("Nothing is given.", "small"),
         "".join(p(remark, "small") for remark in shown.remarks))
 

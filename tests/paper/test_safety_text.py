@@ -164,7 +164,7 @@ def test_the_hard_job_says_all_that_is_hard_about_it() -> None:
     assert all(f.value is None for f in found["B2"].figures)
     text = " ".join(safety_text(answer).split())
     assert "air changes 0 1/h (measured here)" in text
-    assert "those on file for France" in text and "our hygienist" not in text
+    assert "those on file for France" in text and "measured here, our hygienist (trust A)" in text
 
 
 def test_text_does_not_change_the_answer() -> None:

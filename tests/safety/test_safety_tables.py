@@ -74,7 +74,7 @@ def test_substances_are_read_as_printed() -> None:
     assert styrene is not None
     assert styrene.cartridges == {"half", "full", "powered"} and styrene.cartridge_listed
     assert styrene.figure("lel_percent") == (
-        "styrene, lower explosive limit", 0.9, "% by volume", "published", styrene.source)
+        "styrene, lower explosive limit", 0.9, "% by volume", "published", f"{styrene.source} (trust A)")
     spirits = find_substance("mineral spirits")
     assert spirits is not None and not spirits.cartridge_listed
     assert spirits.figure("lel_percent").value == 0.7 and spirits.figure("lel_percent").kind == "assumed"
@@ -82,6 +82,26 @@ def test_substances_are_read_as_printed() -> None:
     naphtha = find_substance("naphtha (VM&P)")
     assert naphtha is not None and naphtha.figure("molar_mass_g_per_mol").kind == "assumed"
     assert find_substance("styren") is None
+
+
+def test_the_trust_letter_of_each_figure_travels_with_it() -> None:
+    acetone, toluene = find_substance("acetone"), find_substance("toluene")
+    assert acetone is not None and toluene is not None
+    letters = {field: acetone.trust_of(field) for field in FIGURES}
+    assert letters == {"molar_mass_g_per_mol": "B", "liquid_sg": "C", "lel_percent": "B", "flash_point_c": "B",
+                       "vapour_pressure_mmhg": "C", "idlh_ppm": "A"}
+    assert toluene.figure("lel_percent").source.endswith("(trust B)")
+    assert toluene.figure("idlh_ppm").source.endswith("(trust A)")
+    assert workplace("rotary polisher", "vibration").likely.source.endswith("(trust C)")
+
+
+def test_second_hand_figures_are_those_that_the_table_explains() -> None:
+    short = {"flash_point_C": "flash", "lel_percent": "LEL", "molar_mass_g_per_mol": "molar mass",
+             "vapour_pressure_mmHg_20C": "vapour pressure", "liquid_sg": "liquid_sg"}
+    named = [(row, field) for row in reference.rows("substances") for field in row["fields_b"].split(";") if field]
+    assert len(named) >= 10
+    for row, field in named:
+        assert row["trust"] == "A" and short[field] in row["fields_not_A"].replace("_point", ""), row["substance"]
 
 
 def test_a_blank_figure_is_not_a_zero() -> None:
