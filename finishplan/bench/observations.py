@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from finishplan.bench.film_change import FilmChange, film_change, mean_um, merged
 from finishplan.bench.log_lines import LogLine, MinutesLine, ReadingLine, StepLine, as_reading
 from finishplan.bench.log_sums import legs
+from finishplan.bench.progress import low_readings
 from finishplan.planning.result import PanelPlan, Plan, StepPlan, StepZone
 from finishplan.shop.profile import Profile
 from finishplan.survey.evidence import LEAST_OVER_NOISE, SPOT_AREA_M2, difference_sd_um
@@ -20,6 +21,8 @@ from finishplan.survey.job import Job, Panel, Reading
 
 TEST_SPOT = "test spot"
 SEVERAL = "several people"
+DOUBTFUL = "a reading under its LEAST is not settled: nobody has read twice beside it"
+"""Why a step does not count whose readings may hold an odd one."""
 
 
 @dataclass(frozen=True)
@@ -85,9 +88,12 @@ def observations_of(job: Job, profile: Profile, plan: Plan, leg: Sequence[LogLin
     steps lie between two rounds of readings: those are listed as left out.
     """
     found = []
+    doubtful = {(stop.panel, stop.step) for stop in low_readings(plan, leg)[0] if not stop.settled}
     for panel, planned in zip(job.panels, plan.panels, strict=True):
         for at, step in enumerate(planned.steps):
             made = observe(job, profile, panel, planned, at, step, leg)
+            if made is not None and (panel.name, step.step) in doubtful:
+                made = replace(made, left_out=made.left_out or DOUBTFUL)
             if made is not None:
                 found.append(made)
     return tuple(found)

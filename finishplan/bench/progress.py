@@ -19,6 +19,7 @@ from finishplan.bench.log_lines import (
 )
 from finishplan.bench.log_sums import counted, in_force
 from finishplan.bench.zones_now import ZoneNow, zone_now
+from finishplan.planning.result import Plan
 
 WAYS_ON = {
     "read twice": "Read twice more right beside it. Both at or over LEAST: it was an odd one; set it aside and go on.",
@@ -95,7 +96,7 @@ def progress(course: Course, lines: Sequence[LogLine], now: datetime | None = No
     """Return where a job stands. ``now`` is for what has to cure; without it nothing is said to wait."""
     here, all_legs = in_force(lines), counted(lines)
     done = frozenset(task.key for task in course.tasks if is_done(task, here, all_legs))
-    stops, odd = low_readings(course, here)
+    stops, odd = low_readings(course.plan, here)
     waiting = waits(course, here, done, now)
     first = None if stops else next_task(course, done, {w.task.key for w in waiting})
     return Progress(course, tuple(lines), done, stops, odd, waiting, first, zones_of(course, here))
@@ -183,10 +184,10 @@ def readings_after(here: Sequence[LogLine], panel: str, zone: str, step: str) ->
     return found
 
 
-def low_readings(course: Course, here: Sequence[LogLine]) -> tuple[tuple[Stop, ...], tuple[ReadingLine, ...]]:
-    """Return the stops that stand, and the low readings that did not repeat."""
+def low_readings(plan: Plan, here: Sequence[LogLine]) -> tuple[tuple[Stop, ...], tuple[ReadingLine, ...]]:
+    """Return the stops that stand, and the low readings that did not repeat; ``here`` are the lines of ``plan``."""
     stops, odd, answered = [], [], set[int]()
-    panels = {panel.name: panel for panel in course.plan.panels}
+    panels = {panel.name: panel for panel in plan.panels}
     readings = [line for line in here if isinstance(line, ReadingLine) and line.panel in panels]
     for at, line in enumerate(readings):
         least = least_um(panels[line.panel], line.zone, line.step)

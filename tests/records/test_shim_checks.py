@@ -11,6 +11,7 @@ from store_examples import at
 from finishplan.bench.gauge_check import effect
 from finishplan.bench.log import read_line
 from finishplan.bench.log_lines import ShimLine
+from finishplan.bench.observations import DOUBTFUL
 from finishplan.bench.task_card import check_words, read_after
 from finishplan.records import bench_signed, bench_work
 from finishplan.records.shop_learned import from_logs
@@ -100,6 +101,21 @@ def test_readings_of_a_drifted_gauge_teach_no_rate(walk: Walk) -> None:
     assert "They teach no removal rate." in told
     after = from_logs(walk.store, walk.store.shop("F1", at()).body, walk.now).learned.observations
     assert [one for one in after if not one.left_out] == []
+
+
+def test_a_low_reading_that_nobody_has_settled_teaches_no_rate(walk: Walk) -> None:
+    task = walk.go(f"check|{FLAP}|field|levelled").where.next
+    assert task is not None
+
+    def found() -> list[tuple[str, str]]:
+        logs = from_logs(walk.store, walk.store.shop("F1", at()).body, walk.now)
+        return [(one.step, one.left_out) for one in logs.learned.observations]
+
+    walk.read(96, 13, task)
+    assert found() == [("P800", DOUBTFUL)]
+    for um in (95, 97):
+        walk.read(um, 13, task, walk.bench().where.stops[0].line)
+    assert found() == [("P800", "")], "it repeats: so much was taken"
 
 
 def test_a_mistyped_check_is_asked_about(walk: Walk) -> None:

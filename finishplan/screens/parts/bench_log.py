@@ -43,7 +43,7 @@ def filters(lines: Sequence[LogLine], aside: dict[int, str]) -> tuple[LogLine, .
     panels = list(dict.fromkeys(line.panel for line in lines if line.panel))
     left, right = st.columns([2, 3], vertical_alignment="bottom")
     panel = left.selectbox("Of", [ALL, *panels], key=PANEL, persist_state="session")
-    groups = right.pills("Only", [*GROUPS, *([ASIDE] if aside else [])], selection_mode="multi", key=WHAT)
+    groups = right.pills("Only", [*GROUPS, *([ASIDE] if aside else [])], selection_mode="multi", key=WHAT, wrap=True)
     return narrowed(lines, aside, "" if panel in (ALL, None) else str(panel), tuple(map(str, groups or ())))
 
 

@@ -8,11 +8,12 @@ from typing import Any
 import streamlit as st
 
 from finishplan.screens.parts import shop_doing, telling
-from finishplan.screens.parts.markup import items, p, put
+from finishplan.screens.parts.markup import items, more, p, put
 from finishplan.shop.figure_kinds import ShopFigure, side_words
 from finishplan.shop.shop_edits import value_at
 
 KNOWN: dict[Any, str] = {True: "yes", False: "no"}
+BY_PLACE = "<span class='small'>Place by place</span>"
 AS_SHIPPED, NOT_SAID = "as shipped", "not said"
 
 
@@ -30,8 +31,9 @@ def row(shop: shop_doing.Shop, figure: ShopFigure, learned: str = "") -> None:
     with box:
         _box(figure, key)
     with words:
+        places = items(f"<li>{p(line, 'small quiet')}</li>" for line in figure.lines)
         put("fp-beside", p(side_words(figure, own, learned), "small quiet" if own is None else "small"),
-            items(f"<li>{p(line, 'small quiet')}</li>" for line in figure.lines))
+            more(BY_PLACE, places) if figure.lines else "")
     if own is not None and not figure.needed:
         back.button("Empty it" if figure.ours else "As shipped", key=f"back {key}", width="stretch",
                     on_click=telling.beside(figure.name)(shop_doing.reset), args=(figure,))

@@ -54,7 +54,7 @@ def _switch(shop: shop_doing.Shop, rate: Rate) -> None:
     taken = shop.used.file.learned_rates.get(rate.step)
     key = f"rate {rate.step}"
     st.session_state[key] = taken is not None
-    st.toggle(f"{plain(rate.step)}: plans use {rate.learned:.3g}, learned from {rate.lines} lines", key=key,
+    st.toggle(f"{plain(rate.step)}: let plans use {rate.learned:.3g}, learned from {rate.lines} lines", key=key,
               on_change=telling.beside("rates")(_use), args=(rate, key))
     now = shop_learned.taken_up(rate) if rate.in_use else None
     if taken is not None and now is not None and taken.model_dump() != now:
