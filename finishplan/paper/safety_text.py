@@ -6,7 +6,15 @@ from collections.abc import Sequence
 
 from finishplan.bench.columns import WIDTH, wrapped
 from finishplan.paper.emergency_card import card_text
-from finishplan.paper.safety_words import DECIDES, ShownSum, by_severity, counts_words, input_words, shown_sums
+from finishplan.paper.safety_words import (
+    DECIDES,
+    ShownSum,
+    by_severity,
+    counts_words,
+    input_words,
+    shown_sums,
+    trust_words,
+)
 from finishplan.safety.as_json import LOCAL_FIRST
 from finishplan.safety.cautions import Caution, other_figures, raised_cautions
 from finishplan.safety.day_sums import DaySums, day_sums
@@ -47,7 +55,7 @@ def head(title: str, cautions: Sequence[Caution], sums: DaySums) -> list[str]:
              *wrapped(counts_words(cautions))]
     for note in sums.notes:
         lines += wrapped(for_files(note), first="- ")
-    return lines
+    return [*lines, *wrapped(trust_words(), first="- ")]
 
 
 def caution_lines(caution: Caution, shown: dict[tuple[Worked, ...], str]) -> list[str]:

@@ -9,6 +9,7 @@ from finishplan import wording
 from finishplan.reference import Sourced
 from finishplan.safety.cautions import SEVERITIES, Caution
 from finishplan.safety.limits import Limit, digits_up, said_of
+from finishplan.safety.tables import TRUST
 from finishplan.safety.worked import Worked
 
 NOT_CLEARED = (
@@ -103,6 +104,11 @@ def number_words(value: float | str) -> str:
 def input_words(given: Sourced) -> str:
     """Return an input with its unit and kind."""
     return f"{given.name} {number_words(given.value)} {given.unit} ({given.kind})"
+
+
+def trust_words() -> str:
+    """Return what the trust letters mean."""
+    return " ".join(f"Trust {letter}: {meaning}." for letter, meaning in TRUST.items())
 
 
 def open_words(waiting: Sequence[Caution]) -> str:

@@ -9,6 +9,7 @@ from finishplan.safety.card import emergency_card
 from finishplan.safety.cautions import SEVERITIES, Caution, other_figures, raised_cautions
 from finishplan.safety.day_sums import day_sums
 from finishplan.safety.situation import Situation
+from finishplan.safety.tables import TRUST
 from finishplan.safety.triggers import Raised
 from finishplan.safety.where_typed import for_files
 from finishplan.safety.worked import Worked
@@ -54,7 +55,7 @@ def safety_json(situation: Situation) -> dict[str, Any]:
     cautions = raised_cautions(Raised(situation, sums))
     return {
         "format": SAFETY_FORMAT, "version": SAFETY_VERSION, "title": situation.plan.title,
-        "local_rules_first": LOCAL_FIRST, "severities": dict(SEVERITIES),
+        "local_rules_first": LOCAL_FIRST, "severities": dict(SEVERITIES), "trust": dict(TRUST),
         "notes": [for_files(note) for note in sums.notes],
         "cautions": [caution_json(c) for c in cautions],
         "other_sums": [figure_json(f) for f in other_figures(cautions, sums)],

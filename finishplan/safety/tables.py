@@ -47,6 +47,13 @@ ALSO_CALLED = {
 """Other names of substances in the table, in small letters (common practice). Denatured alcohol is none of
 them: its data sheet says what is in it."""
 
+TRUST = {
+    "A": "the source itself, or the text of the law, was read",
+    "B": "a copy, a table in somebody else's page, or an agency's page that quotes",
+    "C": "from memory, or assumed",
+}
+"""What the trust letter beside a source says."""
+
 NO_CARTRIDGE, NOT_SEEN = "none", "not seen"
 """Where a substance's NIOSH record lists no cartridge mask, and where it was not seen whether it does."""
 

@@ -15,7 +15,15 @@ from finishplan.errors import FinishplanError
 from finishplan.paper import lines
 from finishplan.paper.card_pdf import card_pdf
 from finishplan.paper.safety_text import safety_text
-from finishplan.paper.safety_words import ShownSum, by_severity, counts_words, number_words, open_words, shown_sums
+from finishplan.paper.safety_words import (
+    ShownSum,
+    by_severity,
+    counts_words,
+    number_words,
+    open_words,
+    shown_sums,
+    trust_words,
+)
 from finishplan.safety.as_json import LOCAL_FIRST
 from finishplan.safety.card import CardLine, emergency_card
 from finishplan.safety.cautions import Caution, other_figures
@@ -23,7 +31,7 @@ from finishplan.safety.day_sums import day_sums
 from finishplan.safety.sign_off import open_stops
 from finishplan.safety.situation import Situation
 from finishplan.safety.worked import Worked
-from finishplan.screens.parts import answers, guard, opening, sign_stops, telling
+from finishplan.screens.parts import answers, guard, look_safety, opening, sign_stops, telling
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
 
@@ -54,12 +62,13 @@ def page() -> None:
 def content(answer: Answer, job_id: str) -> None:
     """Write local rules first, then the cautions worst first, other sums, and the emergency card."""
     telling.begin()
+    look_safety.put_on()
     signed = sign_stops.signed_for(job_id) if job_id else ()
     sums = day_sums(Situation(answer.job, answer.plan, answer.profile))
     put("fp-mast", h(1, f"Safety: {answer.plan.title}"))
     put("", f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
     put("fp-notes", p(counts_words(answer.cautions)),
-        p(open_words(open_stops(answer.cautions, signed))), items(f"<li>{escape(note)}</li>" for note in sums.notes))
+        p(open_words(open_stops(answer.cautions, signed))), items(f"<li>{escape(note)}</li>" for note in (*sums.notes, trust_words())))
     for head, group in by_severity(answer.cautions):
         put("fp-panel", h(2, head))
         if group[0].severity == "stop":
@@ -111,7 +120,7 @@ def one_sum(shown: ShownSum) -> None:
                f"{''.join(p(remark, 'small') for remark in result.remarks)}</li>" for result in shown.results]
     rows = [(i.name, number_words(i.value), i.unit, i.kind, i.source) for i in shown.inputs]
     beside = p("The first lines decide, the grey ones stand beside them.", "quiet small") if shown.some_beside else ""
-    put("", h(3, shown.name), items(results), beside, p(f"By {shown.formula}", "small"),
+    put("fp-sum", h(3, shown.name), items(results), beside, p(f"By {shown.formula}", "small"),
         "".join(p(limit, "small") for limit in shown.limits),
         table("Where it comes from", INPUTS, rows, numbers=(1,)) if rows else p("Nothing is given.", "small"),
         "".join(p(remark, "small") for remark in shown.remarks))
@@ -122,7 +131,7 @@ def card() -> None:
     held = emergency_card()
     put("fp-panel", h(2, "Emergency card"), *(p(said(line)) for line in held if line.part == "first"),
         table("When something has happened", ("what", "do"), [(x.what, x.do) for x in held if x.part == "do"]),
-        p("To fill in on paper: " + ", ".join(line.what for line in held if line.part == "fill in") + ".", "quiet"))
+        p("To fill in on paper: " + "; ".join(line.what for line in held if line.part == "fill in") + ".", "quiet"))
 
 
 def said(line: CardLine) -> str:

@@ -12,12 +12,13 @@ from finishplan.safety import air_figures, dust, lifting, noise, vapour, vibrati
 from finishplan.safety.air_figures import Law, fill_figures, solvent_figures, workroom
 from finishplan.safety.body_figures import NoiseTime, TriggerTime, noise_figures, vibration_figures, with_background
 from finishplan.safety.card import emergency_card
+from finishplan.safety.cautions import SEVERITIES
 from finishplan.safety.day_air import FROM_SHOP, named_mask
 from finishplan.safety.handling_figures import mask_ceiling
 from finishplan.safety.lead import laboratory_found_none
 from finishplan.safety.limits import PLACES, limit_for, read_local_limits
 from finishplan.safety.respirator import FACTS, MASKS, MaskFacts
-from finishplan.safety.tables import FIGURES, find_substance, protection_factor, substances, workplace
+from finishplan.safety.tables import FIGURES, TRUST, find_substance, protection_factor, substances, workplace
 from finishplan.safety.worked import BANDS, Worked, number_of, typed
 from finishplan.shop.policy import NEAR_FACE, SAFETY_FIGURES, Policy
 
@@ -347,6 +348,12 @@ def test_card_is_the_tables_card() -> None:
         told = f"| {line.what} | {line.do or '_' * 30} |" if line.part != "first" else f"{line.what}: {line.do}"
         assert told in card, line
     assert len(re.findall(r"^\| [A-Z]", card, re.MULTILINE)) == sum(x.part != "first" for x in emergency_card())
+
+
+def test_severities_and_trust_letters_are_explained_as_the_program_does() -> None:
+    for letter, meaning in TRUST.items():
+        assert f"| trust {letter} | {meaning} |" in FLAT
+    assert all(f"| {severity} |" in FLAT for severity in SEVERITIES)
 
 
 def test_page_promises_nothing_and_defers() -> None:
