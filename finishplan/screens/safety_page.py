@@ -68,7 +68,8 @@ def content(answer: Answer, job_id: str) -> None:
     put("fp-mast", h(1, f"Safety: {answer.plan.title}"))
     put("", f'<div class="fp-local">{p(LOCAL_FIRST)}</div>')
     put("fp-notes", p(counts_words(answer.cautions)),
-        p(open_words(open_stops(answer.cautions, signed))), items(f"<li>{escape(note)}</li>" for note in (*sums.notes, trust_words())))
+        p(open_words(open_stops(answer.cautions, signed))),
+        items(f"<li>{escape(note)}</li>" for note in (*sums.notes, trust_words())))
     for head, group in by_severity(answer.cautions):
         put("fp-panel", h(2, head))
         if group[0].severity == "stop":
