@@ -59,3 +59,24 @@ def test_a_job_is_started_found_and_put_away(
     assert title in got.value.path().read_text(encoding="utf-8")
     row.get_by_role("button", name="Archive").click()
     page.get_by_text("No job of that kind").wait_for()
+
+
+def test_figures_are_taken_with_a_comma_and_refused_in_words(visit: Callable, settled: Callable) -> None:
+    page = visit(820, 1180, "light", "")
+    page.get_by_role("button", name="Start a job").click()
+    page.get_by_label("Title", exact=True).fill("Comma")
+    year = page.get_by_label("Year", exact=True)
+    year.fill("188")
+    page.get_by_role("button", name="Start with these parts").click()
+    page.get_by_text(re.compile("year is 188")).wait_for()
+    year.fill("1988")
+    page.get_by_role("button", name="Start with these parts").click()
+    page.get_by_role("heading", name="Finish and build first").wait_for()
+    page.get_by_text("Instrument, place and people").click()
+    room = page.get_by_label("Room, m3", exact=True)
+    room.wait_for()
+    settled(page)
+    room.press_sequentially("60,5")
+    room.press("Tab")
+    page.get_by_text(re.compile("room_m3 60.5|room.* 60.5")).first.wait_for()
+    assert room.input_value() == "60.5"

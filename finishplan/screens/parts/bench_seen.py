@@ -28,7 +28,7 @@ def _box(bench: AtBench) -> None:
         return
     st.selectbox("Mark", list(marks), key=MARK, format_func=lambda key: marks.get(key, ""))
     st.radio("It is", list(SEEN), key=SAID, format_func=lambda name: f"{name}: {SEEN[name]}")
-    figure("Still to go, um, if known", 5000.0, key=DEPTH)
+    figure("Still to go, um, if known", key=DEPTH)
     st.button("Log it", key="bench_seen", on_click=telling.beside(bench_now.PLACE)(_log))
 
 

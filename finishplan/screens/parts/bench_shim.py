@@ -53,8 +53,8 @@ def _box(bench: AtBench) -> None:
     with st.container(key="bench_shim"):
         st.selectbox("Which gauge", known, key=WHICH, format_func=gauge_words)
         left, right = st.columns(2)
-        figure("The shim is, um", 5000.0, left, key=SHIM)
-        figure("The gauge reads, um", 5000.0, right, key=READS)
+        figure("The shim is, um", left, key=SHIM)
+        figure("The gauge reads, um", right, key=READS)
         asked = st.session_state.get(ASKED)
         if asked:
             put("fp-asked", p(asked))

@@ -7,9 +7,12 @@ from typing import Any
 import streamlit as st
 
 
-def figure(label: str, most: float, where: Any = st, **box: Any) -> float | None:
-    """Show a box for a figure of 0 to ``most`` in ``where``; return what stands in it. ``box`` goes to the box."""
-    given: float | None = where.number_input(label, 0.0, most, None, format="%g", **box)
+def figure(label: str, where: Any = st, **box: Any) -> float | None:
+    """Show a box for a figure in ``where``; return what stands in it. ``box`` goes to the box.
+
+    It has no bounds: a browser would not hand over what lies outside them, and nobody could say why.
+    """
+    given: float | None = where.number_input(label, value=None, format="%g", **box)
     return given
 
 

@@ -19,7 +19,6 @@ PLACE = "inspection"
 READ = "read of "
 """Before a box's key: the number of the entry that the box was filled from."""
 OTHER = "somebody else"
-MOST_GU = 200.0
 AGREED_WORDS = {True: "yes, as agreed", False: "no"}
 
 
@@ -42,8 +41,8 @@ def boxes(job_id: str, name: str, fields: inspect_kept.Fields) -> None:
     left, middle, right = st.columns(3)
     left.segmented_control("Angle, degrees", list(ANGLES_DEG), format_func=lambda a: f"{a:.0f}",
                            **box(job_id, name, "angle_deg", fields))
-    figure("This part, GU", MOST_GU, middle, **box(job_id, name, "face_gu", fields))
-    figure("Untouched neighbour, GU", MOST_GU, right, **box(job_id, name, "neighbour_gu", fields))
+    figure("This part, GU", middle, **box(job_id, name, "face_gu", fields))
+    figure("Untouched neighbour, GU", right, **box(job_id, name, "neighbour_gu", fields))
     st.radio("Image of a straight grid in the face", list(IMAGE_RATINGS), index=None,
              format_func=lambda n: f"{n}: {IMAGE_RATINGS[n]}", **box(job_id, name, "image_rating", fields))
     st.segmented_control("What stays is as agreed", list(AGREED_WORDS), format_func=AGREED_WORDS.__getitem__,

@@ -47,7 +47,7 @@ def section() -> None:
         title = left.text_input("Title", key="start title", max_chars=200)
         customer = right.text_input("Customer", key="start customer", max_chars=200)
         left, right = st.columns(2)
-        year = left.number_input("Year", 1700, 2100, None, 1, key="start year")
+        year = left.number_input("Year", value=None, step=1, key="start year")
         number = right.text_input("Instrument number", key="start id", max_chars=80)
         chosen = st.pills("Parts to work on", parts, selection_mode="multi", default=usual, key=f"start parts {kind}")
         sent = st.form_submit_button("Start with these parts", type="primary")

@@ -31,8 +31,8 @@ def prices(shop: shop_doing.Shop) -> None:
     with st.form("add_price", border=False):
         left, middle, right, last = st.columns([3, 1, 1, 1], vertical_alignment="bottom")
         left.selectbox("A price for", [item for item in price_items(shop.used) if item not in given], key=NEW_ITEM)
-        figure("A pack holds", 1e6, middle, key=PACK)
-        figure("It costs", 1e6, right, key=PRICE)
+        figure("A pack holds", middle, key=PACK)
+        figure("It costs", right, key=PRICE)
         last.form_submit_button("Add", on_click=telling.beside("price")(_add_price))
     telling.show_trouble("price")
 
@@ -61,7 +61,7 @@ def gear(shop: shop_doing.Shop) -> None:
         right.selectbox("It is a", list(shop_whole.LIMIT_WORDS), key=SPAN,
                         format_func=lambda span: shop_whole.LIMIT_WORDS[str(span)])
         left, middle, right = st.columns(3, vertical_alignment="bottom")
-        figure("Value", 1e6, left, key=VALUE)
+        figure("Value", left, key=VALUE)
         middle.selectbox("Unit", list(LIMIT_UNITS), key=UNIT, format_func=lambda unit: f"{unit}: {LIMIT_UNITS[unit]}")
         right.form_submit_button("Add this limit", on_click=telling.beside("limit")(_add_limit))
     telling.show_trouble("limit")

@@ -29,7 +29,7 @@ PICKED = "survey picked"
 FORM = "defect"
 At = tuple[str, str]
 VIEWS = list(choices.VIEW_ORDER)
-SIZES = (("length_mm", "Length, mm", 10_000.0), ("width_mm", "Width, mm", 10_000.0), ("area_m2", "Area, m2", 50.0))
+SIZES = (("length_mm", "Length, mm"), ("width_mm", "Width, mm"), ("area_m2", "Area, m2"))
 TAKEN = ("count", "length_mm", "width_mm", "area_m2", "missing_ml", "seen_in", "wish", "note")
 READ = dict.fromkeys(TAKEN, as_typed) | {"depth_um": read_depth, "at": edits_entries.read_place}
 
@@ -98,16 +98,16 @@ def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:
     was = fields.base(dict(entry))
     put("fp-one", h(3, f"{letter}: {wording.defect_words(entry['kind'])}"))
     one, *others = st.columns(4)
-    one.number_input("How many", 1, 1000, None, 1, **fields.box("count", was.get("count") or 1))
-    for column, (field, label, most) in zip(others, SIZES, strict=True):
-        figure(label, most, column, **fields.box(field, number(was.get(field))))
+    one.number_input("How many", value=None, step=1, **fields.box("count", was.get("count") or 1))
+    for column, (field, label) in zip(others, SIZES, strict=True):
+        figure(label, column, **fields.box(field, number(was.get(field))))
     one, two, three = st.columns([2, 1, 1])
     one.text_input("Depth, um: one measured, or low likely high", autocomplete="off",
                    placeholder=survey_words.depth_line(entry["kind"], None),
                    **fields.box("depth_um", edits_entries.depth_text(was.get("depth_um"))))
     two.text_input("Place, % across and up", autocomplete="off",
                    **fields.box("at", edits_entries.place_text(was.get("at"))))
-    figure("Missing, ml", 1000.0, three, **fields.box("missing_ml", number(was.get("missing_ml"))))
+    figure("Missing, ml", three, **fields.box("missing_ml", number(was.get("missing_ml"))))
     st.segmented_control("Shows from (none: from everywhere)", VIEWS, **fields.box("seen_in", was.get("seen_in")))
     st.segmented_control("Wish (none: removed where it is seen)", list(choices.WISHES),
                          format_func=lambda name: f"{name}: {choices.WISHES[str(name)]}",

@@ -85,18 +85,18 @@ def _about(job: Job) -> None:
     middle.text_input("Instrument number", max_chars=80, **box("instrument.id", made["id"] or ""))
     right.text_input("Instrument", max_chars=80, **box("instrument.kind", made["kind"] or ""))
     left, middle, right = st.columns(3)
-    left.number_input("Year", 1700, 2100, None, 1, **box("instrument.year", made["year"]))
-    figure("Room, m3", 100_000.0, middle, **box("site.room_m3", place["room_m3"]))
-    figure("Air changes an hour", 200.0, right, **box("site.air_changes_per_h", place["air_changes_per_h"]))
+    left.number_input("Year", value=None, step=1, **box("instrument.year", made["year"]))
+    figure("Room, m3", middle, **box("site.room_m3", place["room_m3"]))
+    figure("Air changes an hour", right, **box("site.air_changes_per_h", place["air_changes_per_h"]))
     left, right = st.columns(2)
     left.selectbox("Looked at from", choices.VIEW_ORDER, format_func=lambda name: f"{name}: {choices.VIEWS[name]}",
                    **box("seen_from", was["seen_from"]))
     right.selectbox("Work is done", list(choices.SITES), format_func=lambda name: choices.SITES[name],
                     **box("site.kind", place["kind"]))
     left, right = st.columns(2)
-    left.number_input("Room temperature, C", -20.0, 60.0, None, format="%g",
+    left.number_input("Room temperature, C", value=None, format="%g",
                       **box("site.temperature_c", place["temperature_c"]))
-    figure("Humidity, %", 100.0, right, **box("site.humidity_percent", place["humidity_percent"]))
+    figure("Humidity, %", right, **box("site.humidity_percent", place["humidity_percent"]))
     left, right = st.columns(2)
     left.selectbox("Worked by", list(choices.WORKERS), **box("crew.worker", crew["worker"]))
     right.selectbox("What is favoured", list(choices.FAVOURS), **box("crew.favour", crew["favour"]),

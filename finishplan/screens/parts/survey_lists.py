@@ -49,17 +49,17 @@ def _solvents(body: Mapping[str, Any], job: Job) -> None:
         left.selectbox("Solvent", [*substances(), OTHER], key="solvent name")
         right.text_input("Its name, if it is not in the list", max_chars=200, key="solvent other")
         left, middle, right = st.columns(3, vertical_alignment="bottom")
-        figure("How much, ml", 100_000.0, left, key="solvent ml", placeholder="by the wipes")
-        figure("It dries over, min", 1440.0, middle, key="solvent min")
+        figure("How much, ml", left, key="solvent ml", placeholder="by the wipes")
+        figure("It dries over, min", middle, key="solvent min")
         right.form_submit_button("Add a solvent", on_click=telling.beside("solvents")(_add_solvent))
     put("", h(3, "Fill resin, as its supplier's sheet says"))
     was, box = survey_finish.FIELDS.base(job_as_dict(job))["fill"], survey_finish.FIELDS.box
     left, right = st.columns(2)
     left.text_input("Resin", max_chars=200, **box("fill.resin", was["resin"]))
-    figure("Styrene in it, %", 100.0, right, **box("fill.styrene_percent", was["styrene_percent"]))
+    figure("Styrene in it, %", right, **box("fill.styrene_percent", was["styrene_percent"]))
     left, right = st.columns(2)
-    figure("It gels in, min", 10_000.0, left, **box("fill.gel_min", was["gel_min"]))
-    figure("Catalyst, % by mass", 20.0, right, **box("fill.catalyst_percent", was["catalyst_percent"]))
+    figure("It gels in, min", left, **box("fill.gel_min", was["gel_min"]))
+    figure("Catalyst, % by mass", right, **box("fill.catalyst_percent", was["catalyst_percent"]))
     telling.show_trouble(survey_finish.FIELDS.name)
 
 
@@ -78,7 +78,7 @@ def _hardware(body: Mapping[str, Any], _job: Job) -> None:
     with st.form("add_hardware", border=False):
         st.selectbox("Task", tasks, key="hardware task")
         left, middle, right = st.columns(3, vertical_alignment="bottom")
-        left.number_input("How many", 1, 1000, 1, 1, key="hardware count")
+        left.number_input("How many", value=1, step=1, key="hardware count")
         middle.selectbox("Its brass is", ["unknown", *(name for name in choices.BRASS if name != "unknown")],
                          key="hardware brass",
                          format_func=lambda name: f"{name}: {choices.BRASS[name]}")
@@ -108,8 +108,8 @@ def _services(body: Mapping[str, Any], job: Job) -> None:
                        format_func=lambda k: plain(edits_lists.entry_line("services", services[k])))
         right.selectbox("From", zones, key="service zone", format_func=lambda at: f"{at[0]}, {at[1]}")
         left, middle, right = st.columns(3, vertical_alignment="bottom")
-        figure("It took, um", 5000.0, left, key="service took")
-        figure("It left, um", 5000.0, middle, key="service left")
+        figure("It took, um", left, key="service took")
+        figure("It left, um", middle, key="service left")
         right.form_submit_button("Add what it took", on_click=telling.beside("services")(_add_zone),
                                  args=(len(services),))
 

@@ -63,8 +63,8 @@ def zone_form(zone: Zone, at: At) -> None:
     put("", h(3, f"Zone: {zone.name}"))
     left, middle, right = st.columns(3)
     left.text_input("Name", max_chars=200, **fields.box("name", was["name"]))
-    figure("Area, m2", 50.0, middle, **fields.box("area_m2", was["area_m2"]))
-    figure("Film without a reading, um", 5000.0, right, **fields.box("film_estimate_um", was["film_estimate_um"]))
+    figure("Area, m2", middle, **fields.box("area_m2", was["area_m2"]))
+    figure("Film without a reading, um", right, **fields.box("film_estimate_um", was["film_estimate_um"]))
     st.segmented_control("It is", list(choices.ZONE_KINDS), required=True, **fields.box("kind", was["kind"]),
                          format_func=lambda name: f"{name}: {choices.ZONE_KINDS[str(name)]}")
     telling.show_trouble(ZONE_PLACE)
@@ -85,7 +85,7 @@ def more(job: Job, panel: Panel) -> None:
     with st.form("add_zone", clear_on_submit=True, border=False):
         left, middle, right = st.columns(3, vertical_alignment="bottom")
         left.selectbox("Zone", list(choices.ZONE_KINDS), key="new zone kind")
-        figure("Area, m2", 50.0, middle, key="new zone area")
+        figure("Area, m2", middle, key="new zone area")
         right.form_submit_button("Add a zone here", args=(panel.name,),
                                  on_click=telling.beside("more", typed="new zone area")(_add_zone))
     offered = {found.name: found for kind in INSTRUMENTS if job.instrument.kind in (kind, None)

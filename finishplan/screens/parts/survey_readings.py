@@ -49,7 +49,7 @@ def enter(body: Mapping[str, Any], at: At) -> None:
     number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
     st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
                  format_func=lambda name: f"{name}: {choices.METHODS[name]}")
-    st.number_input("Spot", 0, 1_000_000, spot, 1, key=f"survey spot {spot}")
+    st.number_input("Spot", value=spot, step=1, key=f"survey spot {spot}")
 
 
 def _typed(context: Mapping[str, Any]) -> None:
@@ -96,10 +96,10 @@ def _one(reading: Mapping[str, Any], index: int, at: At) -> None:
         lambda body, was, typed: edits.changed(Reading, was, was, typed, "")[0], f"{at[0]}, {at[1]}")
     was = fields.base(dict(reading))
     left, middle, right = st.columns(3)
-    figure("Film, um", 5000.0, left, **fields.box("um", number(was["um"])))
+    figure("Film, um", left, **fields.box("um", number(was["um"])))
     middle.selectbox("Read with", list(choices.METHODS),
                      **fields.box("method", was.get("method", edits_entries.DEFAULT_METHOD)))
-    right.number_input("Spot", 0, 1_000_000, None, 1, **fields.box("spot", was.get("spot")))
+    right.number_input("Spot", value=None, step=1, **fields.box("spot", was.get("spot")))
     left, right = st.columns([1, 2])
     left.text_input("Place, % across and up", **fields.box("at", edits_entries.place_text(was.get("at"))))
     right.text_input("Note", max_chars=2000, **fields.box("note", was.get("note", "")))

@@ -50,7 +50,7 @@ def _step(body: Mapping[str, Any], panel: Panel, at: At) -> None:
             f"{named[at[1], k]}: {survey_words.defect_line(zone.defects[k].model_dump(mode='json'))}"))
         left, right = st.columns(2)
         left.selectbox("Step, gentlest first", steps, key="test name")
-        figure("Minutes worked", 600.0, right, key="test minutes")
+        figure("Minutes worked", right, key="test minutes")
         st.checkbox("The defect was gone after it", key="test cleared")
         st.form_submit_button("Add this step", type="primary", args=(at,),
                               on_click=telling.beside(PLACE, typed="test minutes")(_add))

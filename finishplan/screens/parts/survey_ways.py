@@ -56,7 +56,7 @@ def _ways(panel: Panel) -> None:
     sheets = [step.name for step in kept.shop_now().profile.steps if step.is_sheet]
     left.selectbox("Finish asked for", ["", *sheets], **fields.box("ends", was["target"]["last_sheet"] or ""),
                    format_func=lambda name: f"satin, ended with {name}" if name else choices.TARGETS["gloss"])
-    figure("Gloss to reach, GU at 20 degrees", 200.0, right, **fields.box("gloss_gu", was["target"]["gloss_gu"]))
+    figure("Gloss to reach, GU at 20 degrees", right, **fields.box("gloss_gu", was["target"]["gloss_gu"]))
     telling.show_trouble(WAYS)
 
 
