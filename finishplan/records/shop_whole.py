@@ -21,9 +21,10 @@ from finishplan.office.terms import (
     shipped_minutes,
 )
 from finishplan.office.working_time import read_week
+from finishplan.safety.day_air import FROM_SHOP, named_mask
 from finishplan.safety.limits import LIMIT_UNITS
 from finishplan.safety.place import law_of
-from finishplan.safety.respirator import FACTS, MASKS
+from finishplan.safety.respirator import MASKS
 from finishplan.safety.tables import substances
 from finishplan.shop import figures
 from finishplan.shop.figure_kinds import ShopFigure, model_figures
@@ -33,14 +34,13 @@ from finishplan.survey.choices import SHEET_WAYS
 GEAR = {"lamp": "A lamp is used to cure fills"}
 """Things of the shop that a caution looks for, beside the respirator."""
 TICKS = {
-    "exposure_measured": "The exposure was measured", "one_substance": "One substance alone is in the air",
+    "exposure_measured": "The exposure was measured",
     "no_spraying": "Nothing is sprayed, no isocyanate",
-    "under_idlh_and_tenth_lel": "All sums are under the danger level",
-    "oxygen_sure": "There is oxygen enough for sure", "lead_and_asbestos_excluded": "Lead and asbestos are ruled out",
-    "cartridge_listed": "The cartridge is listed for the substance", "cartridge_life_known": "Its life is known",
+    "oxygen_sure": "There is oxygen enough for sure",
+    "cartridge_life_known": "How long the cartridge lasts is known",
     "fit_tested": "The wearer is fit-tested", "clean_shaven": "The wearer is clean-shaven",
 }
-"""What must be true of air, mask and wearer before a number is said of a mask; a test holds this against safety."""
+"""What only a shop can say before a number is said of a mask; the rest is read from the job and the tables."""
 LIMIT_WORDS = {"twa": "Mean over 8 hours", "short_term": "Mean over 15 minutes", "ceiling": "Never above"}
 """A limit typed in by the shop: its figures."""
 TEXTS = ("direction", "done_when", "stop_if")
@@ -65,6 +65,7 @@ def check_shop(raw: Any) -> Profile:
     """
     profile = apply_shop(default_profile(), raw)
     law_of(profile.file)
+    named_mask(profile.file.equipment.get("respirator"))
     read_terms(profile.file.quote, profile.file)
     read_figures(profile.file.office)
     read_home(profile.file.home, profile)
@@ -147,7 +148,9 @@ def gear_figures(used: Profile) -> list[ShopFigure]:
           for name, words in GEAR.items()),
         ShopFigure((*at, "mask"), "Respirator", None, held.get("mask"), sort="choice", choices=dict.fromkeys(MASKS, ""),
                    ours=True),
-        *(ShopFigure((*at, fact), TICKS[fact], None, held.get(fact), sort="flag", ours=True) for fact in FACTS),
+        ShopFigure((*at, "cartridge_limit_ppm"), "Most its cartridge is for, by its maker", None,
+                   held.get("cartridge_limit_ppm"), "ppm", sort="number", ours=True),
+        *(ShopFigure((*at, fact), TICKS[fact], None, held.get(fact), sort="flag", ours=True) for fact in FROM_SHOP),
     ]
 
 

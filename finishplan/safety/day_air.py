@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from finishplan import wording
 from finishplan.reference import Sourced
@@ -17,7 +17,7 @@ from finishplan.safety.air_figures import (
     solvent_figures,
     workroom,
 )
-from finishplan.safety.bounds import DAY_MIN
+from finishplan.safety.bounds import DAY_MIN, positive
 from finishplan.safety.fire_figures import lel_figures
 from finishplan.safety.handling_figures import NOT_LEAVE, mask_figure
 from finishplan.safety.respirator import FACTS, MASKS, MaskFacts
@@ -37,6 +37,14 @@ FROM_SHOP = (
     "exposure_measured", "no_spraying", "oxygen_sure", "cartridge_life_known", "fit_tested", "clean_shaven",
 )
 """Facts of a mask that only the shop can tick; the others come from the job and the tables."""
+
+
+class NamedMask(NamedTuple):
+    """The mask that a shop names, the facts it ticks, and the cartridge maker's own limit where it is typed in."""
+
+    mask: str
+    ticked: frozenset[str] = frozenset()
+    cartridge_limit_ppm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -183,7 +191,8 @@ def mask_sums(
     """
     names = tuple(dict.fromkeys(f.about for f in air))
     if situation.has("respirator"):
-        return tuple(one_mask(situation, name, names, (air, fire), law) for name in names)
+        given = named_mask(situation.profile.file.equipment.get("respirator"))
+        return tuple(one_mask(situation, given, name, names, (air, fire), law) for name in names)
     return tuple(
         no_mask_number(used.name, law, NO_CARTRIDGE_MASK)
         for used in situation.solvents if used.record is not None and used.record.no_cartridge
@@ -191,34 +200,35 @@ def mask_sums(
 
 
 def one_mask(
-    situation: Situation, name: str, names: tuple[str, ...],
+    situation: Situation, given: NamedMask, name: str, names: tuple[str, ...],
     sums: tuple[tuple[Worked, ...], tuple[Worked, ...]], law: Law,
 ) -> Worked:
     """Return the ceiling of the shop's mask for one substance, or no number with every reason."""
-    mask, ticked = named_mask(situation.profile.file.equipment.get("respirator"))
-    if mask not in MASKS:
+    if given.mask not in MASKS:
         return no_mask_number(name, law, UNKNOWN_MASK)
     facts = MaskFacts(
         one_substance=len(names) == 1,
         under_idlh_and_tenth_lel=under_both(name, *sums),
         lead_and_asbestos_excluded=not situation.lead_in_mind and not situation.old_material,
-        **{fact: fact in ticked for fact in FROM_SHOP},
+        **{fact: fact in given.ticked for fact in FROM_SHOP},
     )
-    return mask_figure(name, mask, facts, law)
+    return mask_figure(name, given.mask, facts, law, given.cartridge_limit_ppm)
 
 
-def named_mask(named: Any) -> tuple[str, frozenset[str]]:
-    """Return the mask that a shop file names, and the facts it ticks with true.
+def named_mask(named: Any) -> NamedMask:
+    """Return the mask that a shop file names, the facts it ticks with true, and the limit of its cartridge [ppm].
 
-    The file gives a name, or an object such as {"mask": "half mask", "fit_tested": true}.
+    The file gives a name, or an object such as {"mask": "half mask", "fit_tested": true}. Raises BadValue for a
+    ``cartridge_limit_ppm`` that is no number over 0.
     """
     if isinstance(named, str):
-        return named.strip().lower(), frozenset()
+        return NamedMask(named.strip().lower())
     if not isinstance(named, dict):
-        return "", frozenset()
-    mask = named.get("mask")
+        return NamedMask("")
+    mask, most = named.get("mask"), named.get("cartridge_limit_ppm")
     ticked = frozenset(fact for fact in FACTS if named.get(fact) is True)
-    return (mask.strip().lower() if isinstance(mask, str) else ""), ticked
+    return NamedMask(mask.strip().lower() if isinstance(mask, str) else "", ticked,
+                     None if most is None else positive("cartridge limit of the respirator", most, "ppm"))
 
 
 def under_both(name: str, air: Iterable[Worked], fire: Iterable[Worked]) -> bool:

@@ -5,7 +5,7 @@ from made_situations import Raw, raised, raw_job, situation
 
 from finishplan.errors import BadValue, UnknownKey, UnknownName
 from finishplan.safety.air_figures import Law
-from finishplan.safety.day_air import named_mask
+from finishplan.safety.day_air import FROM_SHOP, named_mask
 from finishplan.safety.day_sums import day_sums
 from finishplan.safety.lead import NONE_FOUND, laboratory_found_none
 from finishplan.safety.limits import PLACES
@@ -121,7 +121,30 @@ def test_substances_go_by_other_names_and_capitals() -> None:
     ({"mask": "full face", "fit_tested": True, "clean_shaven": "yes", "colour": True}, "full face", {"fit_tested"}),
 ])
 def test_mask_of_the_shop_file(named: object, mask: str, ticked: set[str]) -> None:
-    assert named_mask(named) == (mask, frozenset(ticked))
+    assert named_mask(named) == (mask, frozenset(ticked), None)
+
+
+ALL_TICKED = {"mask": "full face", **dict.fromkeys(FROM_SHOP, True)}
+
+
+@pytest.mark.parametrize(("maker_ppm", "ceiling_ppm", "set_by"), [
+    (None, 500.0, "immediately dangerous level"), (2000.0, 500.0, "immediately dangerous level"),
+    (300, 300.0, "cartridge limit")])
+def test_the_cartridge_makers_own_limit_caps_the_mask(
+    maker_ppm: float | None, ceiling_ppm: float, set_by: str
+) -> None:
+    shop: Raw = {"equipment": {"respirator": {**ALL_TICKED, "cartridge_limit_ppm": maker_ppm}}}
+    wipe = [{"substance": "toluene", "ml": 5.0, "minutes": 5.0}]
+    (figure,) = day_sums(situation(raw_job(solvents=wipe, site={"room_m3": 3000.0}), shop)).air.masks
+    assert figure.value == ceiling_ppm and f"set by {set_by}" in figure.notes[0]
+    assert any(i.source == "the cartridge maker" for i in figure.inputs) is (maker_ppm is not None)
+
+
+@pytest.mark.parametrize("maker_ppm", [0, -1.0, "many", True])
+def test_a_cartridge_limit_that_cannot_be_is_one_line(maker_ppm: object) -> None:
+    shop: Raw = {"equipment": {"respirator": {"mask": "half mask", "cartridge_limit_ppm": maker_ppm}}}
+    with pytest.raises(BadValue, match=r"^cartridge limit of the respirator is .*; give a number of ppm over 0$"):
+        raised(raw_job(), shop)
 
 
 def test_mask_without_facts_or_of_no_known_kind_gives_no_number() -> None:

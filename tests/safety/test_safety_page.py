@@ -327,7 +327,7 @@ def test_words_for_the_shop_file_are_the_programs_own() -> None:
     ticked = re.findall(r'"(\w+)": true', FLAT)
     assert set(ticked) == set(FROM_SHOP)
     assert named_mask({"mask": "half mask", "fit_tested": True, "oxygen_sure": "yes"}) == (
-        "half mask", frozenset({"fit_tested"}))
+        "half mask", frozenset({"fit_tested"}), None)
     places = FLAT[FLAT.index("California, France"):FLAT.index("are on file")]
     assert set(re.split(r", | and ", places.replace("the ", "").strip())) == set(PLACES)
     assert laboratory_found_none(re.findall(r'such as "(laboratory[^"]*)"', FLAT)[0])

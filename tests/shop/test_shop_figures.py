@@ -27,8 +27,8 @@ from finishplan.records.shop_whole import (
     office_figures,
     quote_figures,
 )
+from finishplan.safety.day_air import FROM_SHOP
 from finishplan.safety.limits import LOCAL_KEYS
-from finishplan.safety.respirator import FACTS
 from finishplan.shop.figures import (
     POLICY_GROUPS,
     SHOP_WORDS,
@@ -103,7 +103,7 @@ def test_every_term_of_the_office_and_fact_of_safety_is_set_somewhere() -> None:
     assert set(CostPerHour.model_fields) == set(LABOUR_ROLES)
     assert [*names(office_figures(full())), *MINUTES_GROUPS.values()] == list(OfficeFigures.model_fields)
     assert names(home_figures(full())) == list(HomeRules.model_fields)
-    assert set(TICKS) == set(FACTS) <= set(names(gear_figures(full())))
+    assert set(TICKS) == set(FROM_SHOP) <= set(names(gear_figures(full())))
 
 
 def test_a_pack_price_can_be_given_for_all_that_a_job_uses() -> None:
