@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from finishplan import wording
 from finishplan.bench.course import Course, Task, least_um
 from finishplan.bench.local_work import LocalRow, LocalWork
-from finishplan.bench.log_lines import ReadingLine
+from finishplan.bench.log_lines import (
+    HoldLine,
+    LogLine,
+    PouredLine,
+    ReadingLine,
+    RepairLine,
+    StepLine,
+    WashLine,
+)
 from finishplan.bench.log_sums import in_force
 from finishplan.bench.progress import Progress, film_step, readings_after
 from finishplan.bench.sheet import Answer, Row, Sheet, sheet_of
@@ -157,6 +166,18 @@ def where_words(done: int, of: int) -> str:
     '14 of 53 done'
     """
     return f"{done} of {of} done"
+
+
+def logged_words(lines: Sequence[LogLine], task: Task) -> str:
+    """Return who logged a task as done and when; the last of several readings is told."""
+    kinds: dict[str, type[LogLine]] = {"hold": HoldLine, "check": ReadingLine, "pour": PouredLine,
+                                       "repair": RepairLine, "step": StepLine, "wash": WashLine}
+    same = [line for line in in_force(lines) if isinstance(line, kinds[task.what])
+            and line.panel == task.panel and line.step in ("", task.step)
+            and (not line.zone or line.zone in task.zones)
+            and (task.hold is None or (isinstance(line, HoldLine) and line.values.hold == task.hold.key))]
+    did = {"hold": "signed", "check": "read"}.get(task.what, "logged")
+    return f"{same[-1].who} {did} this at {same[-1].at.astimezone():%H:%M}." if same else "This is done already."
 
 
 def read_so_far(progress: Progress, panel: str, zone: str, step: str) -> tuple[ReadingLine, ...]:

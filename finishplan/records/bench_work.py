@@ -60,7 +60,7 @@ def add_line(
     ``raw`` has kind, panel, zone, step and values. A line of the same ``key`` is kept once. Raises a
     FinishplanError of one line for what cannot be: bad values, a step out of order or stopped or shut.
     """
-    line = read_line({**raw, "number": next_number(bench), "at": at, "who": who})
+    line = typed_line(bench, raw, who, at)
     refuse_unbegun(bench)
     check_line(bench.where, line)
     refuse_shut(bench, line)
@@ -84,6 +84,16 @@ def refuse_unbegun(bench: AtBench) -> None:
     """Refuse to log anything before work is begun; raises OutOfOrder."""
     if not bench.begun:
         raise OutOfOrder("work is not begun yet; press Begin first")
+
+
+def typed_line(bench: AtBench, raw: Mapping[str, Any], who: str, at: datetime) -> LogLine:
+    """Return a line that is about to be kept; what cannot be read is said without where it would have stood."""
+    number = next_number(bench)
+    try:
+        return read_line({**raw, "number": number, "at": at, "who": who})
+    except FinishplanError as error:
+        said = str(error).removeprefix(f"log line {number}, {raw.get('kind')}: ").removeprefix("values: ")
+        raise FinishplanError(said) from None
 
 
 def next_number(bench: AtBench) -> int:
@@ -124,8 +134,7 @@ def finish_task(
     Nothing of it is kept where any part of it is refused or asked about.
     """
     refuse_unbegun(bench)
-    lines = [read_line({**raw, "number": next_number(bench), "at": at, "who": who})
-             for raw in (*used_up(task, minutes, sheets, started), line_of(task))]
+    lines = [typed_line(bench, raw, who, at) for raw in (*used_up(task, minutes, sheets, started), line_of(task))]
     if task.key in bench.where.done:
         with store.writing() as connection:
             beside = put_beside(connection, bench, lines[:-1])
@@ -181,7 +190,7 @@ def put_beside(connection: Connection, bench: AtBench, lines: Sequence[LogLine])
 
 def done_before(bench: AtBench, task: Task, who: str, at: datetime) -> str:
     """Return who has logged a task that is done already."""
-    line = read_line({**line_of(task), "number": next_number(bench), "at": at, "who": who})
+    line = typed_line(bench, line_of(task), who, at)
     told = twice_words(bench.where, line) if isinstance(line, StepLine) else []
     return told[0] if told else f"{task.panel or 'whole job'}: this is logged already; it counts once"
 

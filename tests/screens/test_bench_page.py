@@ -268,3 +268,20 @@ def test_the_next_job_is_started_from_the_jobs_page_too(walk: Walk, jobs: Callab
     fine(press(app, "Start the next job on this instrument"))
     made = walk.store.open(app.session_state["kept job"])
     assert made.title.endswith("next service") and made.wording.startswith("started from the film record of")
+
+
+def test_what_another_logs_meanwhile_does_not_change_the_page_under_a_thumb(bench: Bench, walk: Walk) -> None:
+    walk.go("step")
+    app = fine(bench(walk.job_id, kept_who="T1"))
+    task = walk.bench().where.next
+    assert task is not None
+    walk.do(task)
+    next(n for n in app.number_input if n.label == "Minutes worked").set_value(9).run()
+    assert "F1 logged this at" in words(fine(app)) and "Nothing more is logged for it." in words(app)
+    assert "Done" not in [button.label for button in app.button]
+    app = press(app, "I worked on it too: keep my 9 min beside it")
+    assert "9 min of P800 stand beside it in the log, set aside" in told(app)
+    assert [(line.values.minutes, line.who, bool(line.set_aside)) for line in lines(walk, "minutes")][1:] == [  # type: ignore[attr-defined]
+        (9, "T1", True)]
+    fine(press(app, "Back to what comes next"))
+    assert "0 of 3 read" in words(app)

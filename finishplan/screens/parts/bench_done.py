@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.bench.course import Task
+from finishplan.bench.task_card import logged_words
 from finishplan.bench.timer import Timer, left_overnight, timer_words, whole_minutes
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_timers import clear_timer, pause_timer, start_timer, timer_of
@@ -35,6 +36,24 @@ def work(bench: AtBench, task: Task) -> None:
         st.button("Done" if task.what != "pour" else "Poured", type="primary", key="bench_done", width="stretch",
                   on_click=telling.beside(bench_now.PLACE)(_done), args=(task.key,))
     bench_beside.show(bench, task)
+
+
+def done_already(bench: AtBench, task: Task) -> None:
+    """Say that a task is logged already, and by whom; minutes that were typed for it meanwhile can be kept beside."""
+    put("fp-asked", p(f"{logged_words(bench.lines, task)} Nothing more is logged for it."))
+    name = f"bench minutes {task.key} "
+    typed = next((value for key, value in st.session_state.items() if str(key).startswith(name) and value), None)
+    if typed and task.what == "step":
+        held = st.session_state[f"{name}beside"] = typed
+        st.button(f"I worked on it too: keep my {held:g} min beside it", key="bench_beside_min", width="stretch",
+                  on_click=telling.beside(bench_now.PLACE)(_beside), args=(task.key, float(held)))
+
+
+def _beside(key: str, minutes: float) -> None:
+    bench = bench_now.stands()
+    outcome = finish_task(kept.store(), bench, bench.course.task(key), kept.who(), bench.now, minutes)
+    st.session_state.pop(f"bench minutes {key} beside", None)
+    telling.tell(bench_now.PLACE, outcome.words)
 
 
 def timer_key(bench: AtBench, task: Task) -> str:

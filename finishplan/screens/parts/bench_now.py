@@ -11,6 +11,8 @@ from finishplan.screens.parts import kept
 
 CHOSEN = "bench chosen"
 """The task that a person opened instead of the next, by its key."""
+SHOWN = "bench shown"
+"""The task that stands before a person as what comes next, by its key: it does not change under their thumb."""
 PLACE = "bench"
 """Where the page's messages stand."""
 
@@ -28,3 +30,4 @@ def stands() -> AtBench:
 def open_next() -> None:
     """Go on with what comes next."""
     st.session_state.pop(CHOSEN, None)
+    st.session_state.pop(SHOWN, None)

@@ -54,6 +54,7 @@ def _typed(context: Mapping[str, Any]) -> None:
 def take(text: str, context: Mapping[str, Any], sent: str | None) -> None:
     """Log a row of readings, each on its own spot; an odd one is asked about, what cannot be read is named."""
     bench_shim.forget()
+    st.session_state.pop(bench_now.SHOWN, None)
     row, store = read_row(text), kept.store()
     method, gauge = bench_shim.in_hand()
     spots = _spots(context, len(row.values_um))
@@ -98,5 +99,6 @@ def questions(job_id: str) -> None:
 
 def _answer(one: Asked, um: float | None) -> None:
     bench = bench_now.stands()
+    st.session_state.pop(bench_now.SHOWN, None)
     answer(kept.store(), bench, one, um, bench_now.now())
     settle(bench.job_id)

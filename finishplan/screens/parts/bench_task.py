@@ -29,7 +29,7 @@ def show(bench: AtBench) -> None:
         if st.button("To the Safety page", key="to_safety"):
             going.go("Safety")
     elif task.key in bench.where.done:
-        put("", p("This is done already.", "quiet"))
+        bench_done.done_already(bench, task)
     elif task.hold is not None:
         bench_sign.holds(bench, task)
     elif task.check is not None:
@@ -42,9 +42,18 @@ def show(bench: AtBench) -> None:
 
 
 def chosen(bench: AtBench) -> Task | None:
-    """Return the task to show: the one that was opened, as long as it is on the course; else the next."""
-    key = st.session_state.get(bench_now.CHOSEN)
-    return next((task for task in bench.course.tasks if task.key == key), bench.where.next)
+    """Return the task to show: the one that was opened, as long as it is on the course; else what comes next.
+
+    What came next stays before a person when another has logged it meanwhile, until they go on.
+    """
+    of = f"{bench.job_id} {len(bench.legs)} "
+    shown = str(st.session_state.get(bench_now.SHOWN) or "").removeprefix(of)
+    by_key = {task.key: task for task in bench.course.tasks}
+    here = by_key.get(str(st.session_state.get(bench_now.CHOSEN))) or (
+        by_key.get(shown) if shown in bench.where.done else None)
+    if here is None and bench.where.next is not None:
+        st.session_state[bench_now.SHOWN] = f"{of}{bench.where.next.key}"
+    return here or bench.where.next
 
 
 def write(card: TaskCard) -> None:
