@@ -19,6 +19,8 @@ from finishplan.errors import BadFile
 MAX_BYTES = 10_000_000
 """A job file of a whole grand is under 100 kB."""
 MAX_DEPTH = 100
+LONGEST_NAME = 60
+"""Letters of a title that stand in a file's name."""
 
 
 def read_file(path: Path) -> Any:
@@ -126,6 +128,16 @@ def read_job_bytes(data: bytes, name: str = "the job file") -> Any:
 def read_shop_bytes(data: bytes, name: str = "the shop file") -> Any:
     """Return the raw shop in ``data``; a BadFile's text begins with ``name``."""
     return read_job_bytes(data, name)
+
+
+def file_name(title: str, what: str) -> str:
+    """Return a file's name that begins with a job's title, in letters that every file system takes.
+
+    >>> file_name("Salon grand, lid & rim", "job.json"), file_name("?!", "days.pdf")
+    ('Salon-grand-lid-rim.job.json', 'days.pdf')
+    """
+    words = "-".join(re.findall(r"\w+", title))[:LONGEST_NAME].strip("-")
+    return f"{words}.{what}" if words else what
 
 
 def as_text(value: Any) -> str:

@@ -50,6 +50,7 @@ def test_a_conflict_is_shown_in_words_and_neither_is_lost(survey: Survey, kept_s
     app = meet(survey(demo, survey_mode="Defects"), kept_store, demo)
     assert "Somebody else changed this while you typed" in words(app)
     assert "Berta kept revision 2" in words(app)
+    assert plainly(app) == ["Somebody else changed this too: choose at the top of the page which stands."]
     assert "count 2 became 3" in words(app) and "count 2 became 5" in words(app)
     assert defects(kept_store, demo)[0]["count"] == 3
     beside = next(line for line in kept_store.history(demo) if line.kind == "beside")

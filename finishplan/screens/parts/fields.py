@@ -98,5 +98,7 @@ class Fields:
         base: Held = st.session_state[f"held {self.name}"]
         made = doing.do(lambda body: self.make(body, base.was, typed), base.revision,
                         lambda body: self.make(body, ANY, typed))
-        if made is not None:
+        if made is None:
+            telling.tell(self.name, "Somebody else changed this too: choose at the top of the page which stands.")
+        else:
             follow(self.name, self.stands(made.body, base.was, typed), made.revision)

@@ -6,7 +6,7 @@ from functools import partial
 
 import streamlit as st
 
-from finishplan.records.files import as_text
+from finishplan.records.files import as_text, file_name
 from finishplan.records.kept import STATES, JobPage, JobRow
 from finishplan.screens.parts import going, kept, next_service, telling
 from finishplan.screens.parts.markup import p, put
@@ -68,8 +68,8 @@ def _actions(row: JobRow) -> None:
                          args=(row.id, f"state {row.id} {row.revision}"))
     with st.container(horizontal=True, key=f"actions_{row.id}"):
         st.button("Copy", key=f"copy {row.id}", on_click=act(_copy), args=(row.id,))
-        st.download_button("Job file", partial(_file, row.id), "job.json", "application/json", key=f"file {row.id}",
-                           on_click="ignore")
+        st.download_button("Job file", partial(_file, row.id), file_name(row.title, "job.json"),
+                           "application/json", key=f"file {row.id}", on_click="ignore")
         if row.archived:
             st.button("Bring back", key=f"back {row.id}", on_click=act(_bring_back), args=(row.id,))
         else:

@@ -7,7 +7,7 @@ from functools import partial
 import streamlit as st
 
 from finishplan.records import tables
-from finishplan.records.files import as_text
+from finishplan.records.files import as_text, file_name
 from finishplan.records.kept import Opened, RevisionLine
 from finishplan.records.tables_in import read_table
 from finishplan.screens.parts import doing, kept, telling
@@ -32,11 +32,11 @@ def _sheets(opened: Opened) -> None:
     with st.container(horizontal=True, key="sheets_out"):
         for what in tables.COLUMNS:
             st.download_button(f"{what.capitalize()} as CSV", partial(tables.as_csv, body, what),
-                               f"{what}.csv", "text/csv", key=f"csv {what}", on_click="ignore")
-        st.download_button("Both as XLSX", partial(tables.as_xlsx, body), "survey.xlsx", XLSX, key="xlsx",
-                           on_click="ignore")
-        st.download_button("The job file", partial(as_text, body), "job.json", "application/json", key="job_out",
-                           on_click="ignore")
+                               file_name(opened.title, f"{what}.csv"), "text/csv", key=f"csv {what}", on_click="ignore")
+        st.download_button("Both as XLSX", partial(tables.as_xlsx, body), file_name(opened.title, "survey.xlsx"), XLSX,
+                           key="xlsx", on_click="ignore")
+        st.download_button("The job file", partial(as_text, body), file_name(opened.title, "job.json"),
+                           "application/json", key="job_out", on_click="ignore")
     what = st.segmented_control("A table to bring in holds", list(tables.COLUMNS), default="readings",
                                 required=True, key="sheets what")
     columns = ", ".join(tables.COLUMNS[str(what)])

@@ -12,7 +12,7 @@ from finishplan.screens.parts import doing, kept, number_pad, questions, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.fields import Fields, as_typed
 from finishplan.screens.parts.figure import figure, number
-from finishplan.screens.parts.held import held, renew
+from finishplan.screens.parts.held import held, renew_starting
 from finishplan.screens.parts.markup import p, put, table
 from finishplan.survey import choices, edits, edits_entries
 from finishplan.survey.edits import ANY
@@ -58,6 +58,8 @@ def _typed(context: Mapping[str, Any]) -> None:
 
 def add_row(text: str, context: Mapping[str, Any]) -> None:
     """Keep a typed row: what reads well at once, what looks like a slip as a question, the rest named."""
+    if not text.strip():
+        return
     job_id, at = str(st.session_state[kept.JOB]), (str(context["panel"]), str(context["zone"]))
     row = read_row(text)
     plain, odd = odd_readings(row.values_um, edits_entries.known_um(kept.store().open(job_id).body, *at))
@@ -68,7 +70,8 @@ def add_row(text: str, context: Mapping[str, Any]) -> None:
         st.session_state.pop(PIN, None)
     questions.ask(job_id, odd, {"panel": at[0], "zone": at[1], **where})
     if row.refused:
-        telling.tell("readings", f"{'; '.join(row.refused)}. You typed: {text}")
+        taken = f"Taken: {' '.join(f'{um:g}' for um in row.values_um)}. " if row.values_um else ""
+        telling.tell("readings", f"{taken}Left out: {'; '.join(row.refused)}. You typed: {text}")
 
 
 def listed(zone: Mapping[str, Any], at: At) -> None:
@@ -112,4 +115,4 @@ def _take_out(name: str, index: int, at: At) -> None:
     base = held(name, None)
     if doing.do(lambda body: edits_entries.take_out_reading(body, *at, index, base.was), base.revision,
                 lambda body: edits_entries.take_out_reading(body, *at, index, ANY)):
-        renew(name)
+        renew_starting(f"reading {at} ")
