@@ -7,6 +7,7 @@ import streamlit as st
 SHEET = """
 .fp-cautions .name { font-weight: 600; }
 .fp-cautions li > div p + p.small { margin-top: .2rem; }
+.fp-signed .name { font-weight: 600; }
 .fp-sum li { padding: .2rem 0; }
 .fp-sum table { margin: .5rem 0; }
 @media (max-width: 700px) {
