@@ -1,4 +1,4 @@
-"""Our table of substances against a general chemistry library: molar mass, flash point, explosive limit, density.
+"""Our table of substances against a general chemistry library: molar mass, flash point, explosive limit, and more.
 
 The library is ``chemicals`` (MIT licence; 1.5.2 of June 2026 was read; 78 MB with its one own dependency, imported in
 a quarter of a second, tests only). It names the collection behind each figure: IEC 60079-20-1:2010, NFPA 497:2008,
@@ -15,6 +15,7 @@ import pytest
 from test_safety_published import half_digit, published
 
 from finishplan import reference
+from finishplan.safety.vapour import ppm
 
 ROWS = {row["substance"]: row for row in reference.rows("substances")}
 MIXTURES = {
@@ -148,6 +149,30 @@ def test_vapour_pressure_and_density(name: str) -> None:
     curve = chemicals.volume.rho_data_Perry_8E_105_l.loc[cas]
     kmol_per_m3 = chemicals.dippr.EQ105(ROOM_K, *(curve[f"C{n}"] for n in range(1, 5))) / 1000.0
     assert kmol_per_m3 * chemicals.MW(cas) / 1000.0 == pytest.approx(gravity[0], rel=0.01)
+
+
+def in_ppm(row: dict[str, str], column: str) -> float | None:
+    """A limit of ours in ppm."""
+    value = reference.number(row, column)
+    if value is None or row["unit"] == "ppm":
+        return value
+    return ppm(value, float(ROWS[row["substance"]]["molar_mass_g_per_mol"]))
+
+
+def test_limits_of_ontario_are_all_that_the_library_carries() -> None:
+    """The table is undated there, and so with us. What it prints in mg/m3 the library turns by its own molar mass."""
+    ours = {row["substance"]: row for row in reference.rows("limits_elsewhere") if "Ontario" in row["jurisdiction"]}
+    columns = {"twa": chemicals.TWA, "short_term": chemicals.STEL, "ceiling": chemicals.Ceiling}
+    carried = 0
+    for name, row in ROWS.items():
+        for column, limit_of in columns.items():
+            theirs = limit_of(row["cas"])
+            mine = in_ppm(ours[name], column) if name in ours else None
+            assert (theirs is None) == (mine is None), (name, column)
+            if theirs is not None:
+                assert theirs[1] == "ppm" and mine == pytest.approx(theirs[0], rel=0.001), (name, column)
+                carried += 1
+    assert carried >= 16
 
 
 @pytest.mark.parametrize("row", published("flammability_iec_nfpa.csv"), ids=lambda row: row["substance"])
