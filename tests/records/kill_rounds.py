@@ -186,8 +186,9 @@ def check_whole(store: Store, job_id: str) -> None:
     lines = at_bench(store, job_id, at()).lines
     assert [line.number for line in lines] == list(range(1, len(lines) + 1))
     signed = sorted(one.what for one in signatures.signatures_of(store, job_id, "hold"))
-    logged = sorted(f"hold|{line.panel}|{line.values.hold}" for line in lines if line.kind == "hold signed")
-    assert signed == logged, "a hold point is signed by half"
+    logged = [f"hold|{line.panel}|{line.values.hold}" for line in lines if line.kind == "hold signed"]
+    plans = [f"replan|{number}" for number, _ in enumerate((ln for ln in lines if ln.kind == "replan"), start=1)]
+    assert signed == sorted([*logged, *plans]), "a hold point or a new plan is signed by half"
     by_kind = {kind: sorted((line.panel, line.step) for line in lines if line.kind == kind)
                for kind in ("step done", "minutes", "sheets")}
     assert by_kind["minutes"] == by_kind["step done"], "a step is logged without its minutes"

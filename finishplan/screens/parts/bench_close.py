@@ -65,7 +65,7 @@ def _enter() -> None:
 def after(bench: AtBench, entered: Opened) -> None:
     """Show the card that was entered, its PDF, and the next job on the same instrument."""
     record = read_record(entered.body)
-    put("", p(f"Entered by {entered.who} on {record.day}. The card stays in the instrument.", "lead"))
+    put("", p(f"Entered by {entered.who}; the work ended on {record.day}. The card stays in the instrument.", "lead"))
     write(card_in(record))
     with st.container(key="bench_do"):
         try:
