@@ -74,6 +74,9 @@ class Outcome:
     seen: bool
     """Whether it shows from where the customer looks, and stays."""
     why: str
+    kind: str = ""
+    count: int = 1
+    """Kind and count, where entries of many panels are added up."""
 
 
 @dataclass(frozen=True)
@@ -229,7 +232,7 @@ def panel_outcomes(job: Job, panel: Panel, plan: PanelPlan | None) -> list[Outco
             found.append(Outcome(
                 panel.name, zone.name, defect_words(defect.kind, defect.count), fate, defect.seen_in,
                 fate in ("stays", "softened") and is_seen(defect.seen_in, view),
-                "this way of working does not reach it" if one is None else one.why,
+                "this way of working does not reach it" if one is None else one.why, defect.kind, defect.count,
             ))
     return found
 

@@ -9,12 +9,22 @@ from decimal import Decimal
 from finishplan.office.quote import Quote, date_words
 from finishplan.office.quote_money import Totals, money_words, percent_words
 from finishplan.office.quote_price import PricedOption
-from finishplan.office.quote_words import days_words, outcome_words, risk_words, services_words, words_by_view
-from finishplan.wording import DASH, film_words, listed, removal_words, sentence
+from finishplan.office.quote_words import (
+    counts_by_view,
+    counts_words,
+    days_words,
+    outcome_words,
+    risk_words,
+    services_words,
+    words_by_view,
+)
+from finishplan.wording import DASH, counted, film_words, listed, removal_words, sentence
 
 WIDTH = 80
 NAME_WIDTH = 14
 GAP = 2
+FEW = 4
+"""Panels up to which they are named where very many are counted."""
 
 
 def quote_text(quote: Quote) -> str:
@@ -85,6 +95,30 @@ def short_rows(quote: Quote) -> list[tuple[str, list[str]]]:
     return [(name, cells) for name, cells in rows if any(cell != DASH for cell in cells)]
 
 
+def counted_rows(quote: Quote) -> list[tuple[str, list[str]]]:
+    """Return the rows of the table of options for jobs of very many panels: damage added up by kind, panels counted."""
+    options = [o.option for o in quote.options]
+    shorter = {
+        "goes": [counts_words([*o.of_fate("goes"), *o.of_fate("cleaned")]) for o in options],
+        "softened": [counts_words(o.of_fate("softened")) for o in options],
+        "stays visible": [counts_by_view(o.stays_visible) for o in options],
+        "not levelled": [panels_words(o.not_levelled) for o in options],
+        "services left": [services_cell(o, counted_only=True) for o in quote.options],
+    }
+    rows = [(name, [words_or_dash(cell) for cell in shorter[name]] if name in shorter else cells)
+            for name, cells in short_rows(quote)]
+    return [(name, cells) for name, cells in rows if any(cell != DASH for cell in cells)]
+
+
+def panels_words(names: Sequence[str]) -> str:
+    """Return panels by name where they are few, else their count.
+
+    >>> panels_words(["lid", "rim"]), panels_words(["a", "b", "c", "d", "e"])
+    ('lid, rim', 'five panels')
+    """
+    return ", ".join(names) if len(names) <= FEW else counted(len(names), "panel")
+
+
 def film_range(option: PricedOption) -> str:
     """Return film taken over all panels, and the least that is left over what has to stay, with its panel."""
     worked = [film for film in option.option.film if film.taken_um > 0]
@@ -126,7 +160,7 @@ def film_cell(option: PricedOption) -> str:
         f"leaves {film_words(max(0.0, film.left_um))}" for film in worked) or DASH
 
 
-def services_cell(option: PricedOption) -> str:
+def services_cell(option: PricedOption, counted_only: bool = False) -> str:
     """Return how many services like this one stay in the film where they are fewest, and where that is."""
     left = [film for film in option.option.film if film.services_after is not None]
     if not left:
@@ -134,7 +168,8 @@ def services_cell(option: PricedOption) -> str:
     most = option.option.profile.policy.services_most
     least = min(film.services_after or 0 for film in left)
     where = [film.panel for film in left if film.services_after == least]
-    return services_words(least, most) + ("" if len(where) == len(left) else f" ({listed(where)})")
+    said = panels_words(where) if counted_only else listed(where)
+    return services_words(least, most) + ("" if len(where) == len(left) else f" ({said})")
 
 
 def days_cell(option: PricedOption) -> str:

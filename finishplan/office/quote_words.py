@@ -14,7 +14,17 @@ from finishplan.office.terms import QuoteTerms
 from finishplan.planning.result import PanelPlan
 from finishplan.survey.choices import VIEWS
 from finishplan.survey.job import Job
-from finishplan.wording import STOPS, chance_words, counted, film_words, listed, removal_words, sentence, worst_verdict
+from finishplan.wording import (
+    STOPS,
+    chance_words,
+    counted,
+    defect_words,
+    film_words,
+    listed,
+    removal_words,
+    sentence,
+    worst_verdict,
+)
 
 TEXT_USES = {
     "kind": "estimate or quotation, and why",
@@ -99,6 +109,24 @@ def words_by_view(outcomes: Sequence[Outcome]) -> str:
     views = dict.fromkeys(seen_words(one) for one in outcomes)
     return "; ".join(f"{view}: {outcome_words([one for one in outcomes if seen_words(one) == view])}"
                      for view in views)
+
+
+def counts_words(outcomes: Sequence[Outcome]) -> str:
+    """Return outcomes added up by kind over all panels; empty for none.
+
+    >>> counts_words([Outcome(panel, "field", "nick", "goes", None, False, "", "nick", 2) for panel in ("lid", "rim")])
+    '4 nicks on two panels'
+    """
+    kinds = dict.fromkeys(one.kind for one in outcomes)
+    added = [defect_words(kind, sum(one.count for one in outcomes if one.kind == kind)) for kind in kinds]
+    panels = len({one.panel for one in outcomes})
+    return f"{listed(added)} on {counted(panels, 'panel')}" if added else ""
+
+
+def counts_by_view(outcomes: Sequence[Outcome]) -> str:
+    """Return outcomes added up by the place from which they are seen."""
+    views = dict.fromkeys(seen_words(one) for one in outcomes)
+    return "; ".join(f"{view}: {counts_words([one for one in outcomes if seen_words(one) == view])}" for view in views)
 
 
 def film_statements(option: Option) -> tuple[Statement, ...]:

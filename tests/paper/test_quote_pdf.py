@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from printed import sized
 
 from finishplan import cli
 from finishplan.errors import UnknownName
@@ -89,7 +90,55 @@ def test_a_whole_grand_of_21_panels_is_two_pages_and_names_every_panel(tmp_path:
     two = text_of(said, tmp_path, 2)
     assert len(many.scope) == 21 and all(line.panel.split(",")[0] in two for line in many.scope)
     for statement in many.film:
-        assert re.search(rf"{re.escape(statement.film.panel)} {film_words(statement.film.now_um)}\b", two)
+        named = rf"{re.escape(statement.film.panel)}(; [^;]+?)* {film_words(statement.film.now_um)} "
+        assert re.search(named, two), "panels of the same figures stand in one line"
+
+
+def parts(count: int, *defects: list[dict[str, object]]) -> list[dict[str, object]]:
+    """Panels of an invented instrument, each with readings of its own and the damage of its turn."""
+    return [{"name": f"part {k + 1}", "off": True, "zones": [{
+        "name": "field", "area_m2": 0.3 + 0.01 * k, "defects": defects[k % len(defects)],
+        "readings": [{"um": 360 + 7 * (k % 11) + j, "spot": j + 1} for j in range(5)]}]} for k in range(count)]
+
+
+ORDINARY: list[list[dict[str, object]]] = [
+    [{"kind": "scratch", "count": 2, "depth_um": 20.0, "length_mm": 60}], [{"kind": "swirls", "depth_um": 2.0}],
+    [{"kind": "nick", "depth_um": 230.0, "width_mm": 2.0, "length_mm": 3}, {"kind": "fine_scratch", "depth_um": 6.0}],
+    [{"kind": "orange_peel", "depth_um": 15.0}]]
+KINDS = ("scratch", "dull_area", "etch", "swirls", "fine_scratch")
+
+
+def test_sixty_damaged_panels_of_a_few_kinds_are_two_pages_with_every_panel_and_film(tmp_path: Path) -> None:
+    many = made({"panels": parts(60, *ORDINARY), "services": [], "test_spot": None, "hardware": []})
+    for paper in ("A4", "Letter"):
+        pdf = quote_pdf(many, paper)
+        one, two = text_of(pdf, tmp_path, 1), text_of(pdf, tmp_path, 2)
+        assert "page 2 of 2" in two
+        words = re.sub(r"[;(),:]", " ", two).split()
+        assert [k for k in range(1, 61) if str(k) not in words] == []
+        for film in (statement.film for statement in many.film):
+            assert f"{film.panel} ({film_words(film.now_um)}, {film_words(film.counted_um)})" in two
+        assert "30 scratches" in one and "Damage is added up over all panels" in one
+
+
+def test_what_two_pages_cannot_hold_stands_in_an_annex_that_page_two_names(tmp_path: Path) -> None:
+    """Sixty panels, no two of the same damage: nothing is left out, nothing in smaller print."""
+    odd = [[{"kind": kind, "count": 1 + k, "depth_um": 2.0 + k / 10, **({"length_mm": 50} if "scratch" in kind else {})}
+            for kind in KINDS if (k >> KINDS.index(kind)) % 2 or kind == KINDS[k % 5]] for k in range(60)]
+    many = made({"panels": parts(60, *odd), "services": [], "test_spot": None, "hardware": []})
+    pdf = quote_pdf(many)
+    pages = int(re.search(r"page 2 of (\d+)", text_of(pdf, tmp_path, 2))[1])  # type: ignore[index]
+    assert pages > 2
+    two = text_of(pdf, tmp_path, 2)
+    assert "stands in the annex after this page, which belongs to this offer" in two
+    assert "Name, signature" in two, "what is signed stays on page two"
+    annex = " ".join(text_of(pdf, tmp_path, page) for page in range(3, pages + 1))
+    assert "Annex to this offer" in annex and "Name, signature" not in annex
+    for line in many.scope:
+        assert " ".join(line.text.split()) in annex, line.panel
+    sizes = sorted({round(size / 3, 1) for size, words in sized(pdf) if words.strip()})
+    assert sizes[0] >= 8.5
+    assert len(quote_pictures(many)) == pages
 
 
 def test_long_terms_go_on_overleaf_and_nothing_is_lost(tmp_path: Path) -> None:

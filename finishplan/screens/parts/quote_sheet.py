@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from itertools import zip_longest
 
 import streamlit as st
 
@@ -21,6 +22,7 @@ from finishplan.screens.parts.markup import h, items, p, picture, put, table
 from finishplan.screens.parts.quote_work import Made
 
 PAGES = "quote pages"
+OVERLEAF = "The pages before go on here, or their annex: all of it is in the words of the second page."
 
 
 def options(quote: Quote) -> None:
@@ -38,7 +40,8 @@ def pages(quote: Quote, paper: str) -> None:
         held = (quote, paper, quote_pictures(quote, paper))
         st.session_state[PAGES] = held
     put("fp-paper", h(2, "The customer's pages"),
-        *(picture(drawn, said, "sheet") for drawn, said in zip(held[2], page_texts(quote), strict=False)))
+        *(picture(drawn, said or OVERLEAF, "sheet")
+          for drawn, said in zip_longest(held[2], page_texts(quote)) if drawn))
 
 
 def labour(quote: Quote) -> None:
