@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from argon2 import PasswordHasher
 from axe_playwright_python.sync_playwright import Axe
 
-from finishplan.records import backup, where
+from finishplan.records import backup, pins, where
 from finishplan.records.store import SHOP_ID, Store, open_store
 
 pytestmark = pytest.mark.browser
@@ -102,6 +103,7 @@ def test_values_typed_fast_are_all_kept(visit: Callable, settled: Callable, kept
         "Place: a country or state, for limits and papers: Ontario", "Currency, three letters: CAD"]
     page.get_by_role("button", name="Undo: Currency, three letters: CAD").click()
     page.get_by_role("button", name="Undo: Place").wait_for()
+    settled(page)
     assert page.get_by_label("Currency, three letters").input_value() == ""
 
 
@@ -120,3 +122,21 @@ def test_a_shop_file_is_brought_in_after_its_difference_is_read(
     page.get_by_role("button", name="Put theirs.json in place of ours").click()
     page.get_by_role("heading", name="Theirs (invented)").wait_for()
     assert kept.shop("anna", AT).body["name"] == "Theirs (invented)"
+
+
+@pytest.mark.usefixtures("people")
+def test_who_signs_is_changed_with_the_yes_of_one_who_does(visit: Callable, settled: Callable, kept: Store) -> None:
+    """Last in its file: from the first PIN on, who signs is guarded in this shop."""
+    pins.set_pin(kept, "F1", "2580", "anna", AT, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+    page = visit(820, 1180, "dark", "shop")
+    section(page, "People", settled)
+    page.get_by_label("Short name, signs with it").fill("T1")
+    page.get_by_role("button", name="Add", exact=True).tap()
+    page.get_by_text("T1 will sign as a finisher.").wait_for()
+    settled(page)
+    assert serious(page) == [] and len(kept.shop("anna", AT).body["people"]) == 1
+    page.get_by_label("PIN of who says yes").fill("2580")
+    page.get_by_role("button", name="Yes, change it").tap()
+    page.get_by_text("This changes who signs for the work").wait_for(state="hidden")
+    assert [one["id"] for one in kept.shop("anna", AT).body["people"]] == ["F1", "T1"]
+    page.get_by_text("PIN of T1").wait_for()
