@@ -21,8 +21,14 @@ def last_service(panel: PanelPlan) -> bool:
     return any(zone.last_service for zone in panel.zones)
 
 
+NOTHING_ASKED = "No defect is entered yet, so there is nothing to plan."
+"""The first line of a plan of no work: that all may start would be true, and misread."""
+
+
 def first_line(plan: Plan, minutes: float) -> str:
     """Return the verdict sentence of the whole job; ``minutes`` with all allowances."""
+    if not any(panel.steps or any(zone.defects for zone in panel.zones) for panel in plan.panels):
+        return NOTHING_ASKED
     return wording.job_words({panel.name: panel_verdict(panel) for panel in plan.panels}, minutes)
 
 

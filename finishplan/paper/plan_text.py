@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable
 
 from finishplan import wording
-from finishplan.paper.lines import material_words
+from finishplan.paper.lines import first_line, material_words
 from finishplan.paper.risk_words import basis_words, risk_line, spread_words
 from finishplan.paper.why_words import change_words, close_words, limit_words
 from finishplan.planning.next_reading import reading_words
@@ -65,10 +65,9 @@ def heading(text: str) -> list[str]:
 def summary(answer: Answer) -> list[str]:
     """Return the first screenful: title, verdict sentence, a line a panel, what to settle, notes."""
     plan = answer.plan
-    verdicts = {panel.name: worst(panel) for panel in plan.panels}
     lines = [
         *wrapped(plan.title),
-        *wrapped(wording.job_words(verdicts, answer.labour_minutes)),
+        *wrapped(first_line(answer.plan, answer.labour_minutes)),
         *wrapped(how_it_was_chosen(answer)),
         "",
     ]

@@ -18,9 +18,6 @@ from finishplan.survey.defects import KINDS
 from finishplan.survey.job import Job, Panel, Zone
 from finishplan.survey.typed_row import Odd
 
-NOTHING_ASKED = "No defect is entered yet, so there is nothing to plan."
-"""The first line of a survey that asks for no work: that all may start would be true, and misread."""
-
 
 @dataclass(frozen=True)
 class Standing:
@@ -41,8 +38,6 @@ def standing(job: Job, profile: Profile) -> Standing:
     Raises a FinishplanError for what cannot be planned.
     """
     plan = make_plan(job, profile)
-    if not any(zone.defects or zone.previous_step for panel in job.panels for zone in panel.zones):
-        return Standing(plan, NOTHING_ASKED, findings(job, plan, profile))
     minutes = sum(line.minutes for line in labour(job, plan, read_figures(profile.file.office)))
     return Standing(plan, lines.first_line(plan, minutes), findings(job, plan, profile))
 

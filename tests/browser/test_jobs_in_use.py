@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+
+from finishplan.records import where
+from finishplan.records.store import open_store
 
 pytestmark = pytest.mark.browser
 
@@ -61,7 +66,9 @@ def test_a_job_is_started_found_and_put_away(
     page.get_by_text("No job of that kind").wait_for()
 
 
-def test_figures_are_taken_with_a_comma_and_refused_in_words(visit: Callable, settled: Callable) -> None:
+def test_figures_are_taken_with_a_comma_and_refused_in_words(
+    visit: Callable, settled: Callable, data_folder: Path,
+) -> None:
     page = visit(820, 1180, "light", "")
     page.get_by_role("button", name="Start a job").click()
     page.get_by_label("Title", exact=True).fill("Comma")
@@ -70,7 +77,8 @@ def test_figures_are_taken_with_a_comma_and_refused_in_words(visit: Callable, se
     page.get_by_role("button", name="Start with these parts").click()
     page.get_by_text(re.compile("year is 188")).wait_for()
     year.fill("1988")
-    page.get_by_role("button", name="Start with these parts").click()
+    year.press("Enter")
+    page.keyboard.press("Enter")
     page.get_by_role("heading", name="Finish and build first").wait_for()
     page.get_by_text("Instrument, place and people").click()
     room = page.get_by_label("Room, m3", exact=True)
@@ -80,3 +88,6 @@ def test_figures_are_taken_with_a_comma_and_refused_in_words(visit: Callable, se
     room.press("Tab")
     page.get_by_text(re.compile("room_m3 60.5|room.* 60.5")).first.wait_for()
     assert room.input_value() == "60.5"
+    store = open_store(where.find(data_folder, None, {}), datetime.now(UTC))
+    assert store.jobs("Comma").total == 1, "Enter twice starts one job"
+    store.close()

@@ -69,7 +69,7 @@ def test_a_job_is_started_from_the_parts_of_an_instrument(jobs: Callable[[], App
     opened = kept_store.open(app.session_state[kept.JOB])
     assert [panel["name"] for panel in opened.body["panels"]] == ["top lid", "side, bass", "side, treble"]
     assert opened.title == "Practice upright" and opened.body["instrument"]["year"] == 1987
-    assert opened.wording == "started from the parts of an upright, from top lid to toes"
+    assert opened.wording == "started from two parts of an upright"
 
 
 def test_a_job_without_a_title_is_told_and_nothing_typed_goes(jobs: Callable[[], AppTest], kept_store: Store) -> None:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import streamlit as st
 
+from finishplan import wording
 from finishplan.errors import FinishplanError
 from finishplan.records.files import read_job_bytes
-from finishplan.screens.parts import going, guard, kept, telling
+from finishplan.screens.parts import going, kept, telling
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey.templates import INSTRUMENTS, part_panels, template_job
 
 OPEN = "jobs starting"
 KIND = "jobs kind"
+STARTED = "jobs started"
+"""Set when a job was started: the page then goes on to its survey."""
 
 
 def demo_button() -> None:
@@ -33,6 +36,8 @@ def _open(opened: bool) -> None:
 
 def section() -> None:
     """Show, if it is asked for, how a job is started: from an instrument's parts, or from a file."""
+    if st.session_state.pop(STARTED, False):
+        going.go("Survey")
     if not st.session_state.get(OPEN):
         return
     put("fp-panel", h(2, "Start a job"),
@@ -44,39 +49,45 @@ def section() -> None:
     usual = [part for part in parts if any(panel.in_template for panel in panels if panel.part == part)]
     with st.form("start_job", border=False):
         left, right = st.columns(2)
-        title = left.text_input("Title", key="start title", max_chars=200)
-        customer = right.text_input("Customer", key="start customer", max_chars=200)
+        left.text_input("Title", key="start title", max_chars=200)
+        right.text_input("Customer", key="start customer", max_chars=200)
         left, right = st.columns(2)
-        year = left.number_input("Year", value=None, step=1, key="start year")
-        number = right.text_input("Instrument number", key="start id", max_chars=80)
-        chosen = st.pills("Parts to work on", parts, selection_mode="multi", default=usual, key=f"start parts {kind}")
-        sent = st.form_submit_button("Start with these parts", type="primary")
-    if sent:
-        _start(kind, title, list(chosen or ()), {"customer": customer, "year": year, "id": number})
+        left.number_input("Year", value=None, step=1, key="start year")
+        right.text_input("Instrument number", key="start id", max_chars=80)
+        st.pills("Parts to work on", parts, selection_mode="multi", default=usual, key=f"start parts {kind}")
+        st.form_submit_button("Start with these parts", type="primary", on_click=telling.beside("start")(_start),
+                              args=(kind,))
     telling.show_trouble("start")
     box = held("job file", None)
-    files = st.file_uploader("Or bring in a job file", type=["json"], key=f"job file {box.key}")
-    if files is not None:
-        renew("job file")
-        _bring_in(files.getvalue(), files.name)
+    st.file_uploader("Or bring in a job file", type=["json"], key=f"job file {box.key}",
+                     on_change=telling.beside("start")(_brought), args=(f"job file {box.key}",))
 
 
-def _start(kind: str, title: str, parts: list[str], given: dict[str, object]) -> None:
-    try:
-        kept.start(template_job(kind, title, parts, given), f"started from the parts of {INSTRUMENTS[kind]}")
-    except FinishplanError as error:
-        guard.show(str(error))
+def _start(kind: str) -> None:
+    if not st.session_state.get(OPEN):
+        return  # pressed twice: it is started already
+    title, customer, year, number = (st.session_state[f"start {what}"] for what in ("title", "customer", "year", "id"))
+    parts = list(st.session_state[f"start parts {kind}"] or ())
+    given = {"customer": customer, "year": year, "id": number}
+    instrument = INSTRUMENTS[kind].partition(",")[0]
+    told = f"started from {wording.counted(len(parts), 'part')} of {instrument}"
+    kept.start(template_job(kind, title, parts, given), told)
+    _started()
+
+
+def _started() -> None:
+    st.session_state[OPEN], st.session_state[STARTED] = False, True
+
+
+def _brought(key: str) -> None:
+    sent = st.session_state[key]
+    renew("job file")
+    if sent is None:
         return
-    st.session_state[OPEN] = False
-    going.go("Survey")
-
-
-def _bring_in(data: bytes, name: str) -> None:
     try:
-        kept.start(read_job_bytes(data, name), f"brought in from {name}")
+        kept.start(read_job_bytes(sent.getvalue(), sent.name), f"brought in from {sent.name}")
     except FinishplanError as error:
         said = str(error)
-        guard.show(said if said.startswith(name) else f"{name}: {said}")
+        telling.tell("start", said if said.startswith(sent.name) else f"{sent.name}: {said}")
         return
-    st.session_state[OPEN] = False
-    going.go("Survey")
+    _started()
