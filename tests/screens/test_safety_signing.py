@@ -172,6 +172,16 @@ def test_a_pin_set_while_the_form_was_open_is_asked_for(job_id: str, kept_store:
     assert signatures_of(kept_store, job_id, "stop") == () and app.text_input("signer pin E1").value == ""
 
 
+def test_the_first_form_begins_with_who_is_at_this_machine(job_id: str, kept_store: Store) -> None:
+    our_shop(kept_store)
+    stands = kept_store.open(SHOP_ID)
+    more = [*stands.body["people"], {"id": "F9", "role": "finisher"}]
+    kept_store.save(SHOP_ID, {**stands.body, "people": more}, stands.revision, "F1", kept.now(), "one more")
+    app = opened(job_id)
+    app.session_state[kept.WHO] = "F9"
+    assert unfold(app, "E1").selectbox("signer E1").value == "F9"
+
+
 def test_the_next_form_begins_with_who_signed_last(job_id: str, kept_store: Store) -> None:
     our_shop(kept_store)
     app = filled(unfold(opened(job_id), "E1"), "E1", "Rosa (invented)", "battery sander fetched")

@@ -22,7 +22,7 @@ from finishplan.shop.shop_file import Person
 
 OTHER = "somebody else"
 LAST = "stop signer"
-"""Who signed last in this session: the next form begins with them."""
+"""Who signed last in this session: the next form begins with them, the first with who is at this machine."""
 NOT_KEPT = ("This job is only looked at: keep it from the Jobs page to sign here, or sign on the printed list.")
 WITH_PIN = ("A finisher of our shop signs, with their PIN; a trainee, the owner and a name without a PIN sign for no "
             "stop. A finisher who is not in the list gets a PIN on the Shop page, under People.")
@@ -77,7 +77,7 @@ def form(caution: Caution, job_id: str) -> None:
     if not offered:
         put("", p(who_signs()))
         return
-    st.session_state.setdefault(key("signer", caution), st.session_state.get(LAST))
+    st.session_state.setdefault(key("signer", caution), st.session_state.get(LAST) or kept.who())
     if st.session_state[key("signer", caution)] not in offered:
         st.session_state[key("signer", caution)] = offered[0]
     with st.form(f"form_{caution.id}", clear_on_submit=False, border=False):
