@@ -36,7 +36,7 @@ def worked(panels: tuple[Raw, ...], shop: Raw | None) -> tuple[Job, Plan, Profil
 PLANNED = [worked(PANELS, shop) for shop in SHOPS] + [worked((p,), None) for p in PANELS]
 """Plans do not change with the air, the law or the resin: they are made once."""
 
-ml = st.floats(1e-6, 100_000.0)
+ml = st.none() | st.floats(1e-6, 100_000.0)
 names = st.one_of(st.sampled_from([*substances(), *ALSO_CALLED]), st.text("abc {}%\"'", min_size=1, max_size=12).filter(
     lambda text: bool(text.strip())))
 minutes = st.none() | st.floats(1e-6, 1440.0)
