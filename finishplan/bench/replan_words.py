@@ -73,7 +73,9 @@ def entry_reason(now: ZoneNow, entry: EntryNow) -> str:
     """Return what became of one entry; what only the readings say wants a look."""
     name = wording.defect_words(entry.kind)
     sure = now.done or entry.what not in ("gone",) or entry.index in now.seen
-    return f"{name} {BECAME[entry.what]}" + ("" if sure else " by the readings: look, and say so if it is not")
+    became = BECAME[entry.what]
+    became = became.replace("is ", "are ", 1) if name.endswith("s") else became
+    return f"{name} {became}" + ("" if sure else " by the readings: look, and say so if it is not")
 
 
 def kept_words(zones: Sequence[ZoneNow], here: Sequence[LogLine]) -> tuple[str, ...]:

@@ -38,6 +38,8 @@ WASH_WHY = "One grain of a sheet under a pad scratches everything that comes aft
 HOLD_BIG = "A finisher looks and signs"
 HOLD_HOW = "Work waits here until a finisher has looked and signed."
 CHECK_HOW = "Wipe the spot dry, let it cool, read at the numbered places."
+WHEN = "When"
+"""Label of the moment a check is for."""
 FIRST_CUT = "prepare", "dam", "pour", "second pour", "ring"
 
 
@@ -94,7 +96,7 @@ def check_card(base: TaskCard, task: Task) -> TaskCard:
     assert task.check is not None
     when = f"after {task.step}" if task.step else "before the first stroke"
     spots = wording.listed(task.check.spots) if task.check.spots else "any three places well apart"
-    facts = (("When", when), ("Spots", spots), ("At least", wording.counted(task.readings, "reading")))
+    facts = ((WHEN, when), ("Spots", spots), ("At least", wording.counted(task.readings, "reading")))
     return replace(base, big=f"Read {task.zones[0]}", least=((task.zones[0], task.check.least_um),), facts=facts,
                    how=CHECK_HOW)
 
@@ -185,6 +187,16 @@ def read_so_far(progress: Progress, panel: str, zone: str, step: str) -> tuple[R
     return tuple(readings_after(in_force(progress.lines), panel, zone, step))
 
 
+def as_it_is_now(card: TaskCard, task: Task, progress: Progress) -> TaskCard:
+    """Return the card of a check with the least of the film as it is now, where work has gone on since."""
+    if task.check is None or read_after(task, progress) == task.step:
+        return card
+    step = read_after(task, progress)
+    least = least_um(progress.course.panel(task.panel), task.zones[0], step)
+    facts = tuple((label, f"after {step}" if label == WHEN else words) for label, words in card.facts)
+    return replace(card, facts=facts, least=((task.zones[0], least or task.check.least_um),))
+
+
 def read_after(task: Task, progress: Progress) -> str:
     """Return the step after which a check's film is read now: its own, or the last one since."""
     return film_step(in_force(progress.lines), task)
@@ -204,6 +216,5 @@ def check_words(task: Task, progress: Progress) -> str:
     step = read_after(task, progress)
     read = read_so_far(progress, task.panel, task.zones[0], step)
     told = f": {', '.join(f'{line.values.um:g}' for line in read)} um" if read else ""
-    least = least_um(progress.course.panel(task.panel), task.zones[0], step)
-    since = "" if step == task.step else f". {step} has gone over it since: read it as it is now, LEAST {least}"
+    since = "" if step == task.step else f". {step} has gone over it since: read it as it is now"
     return f"{len(read)} of {task.readings} read{told}{since}"

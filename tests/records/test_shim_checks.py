@@ -12,7 +12,7 @@ from finishplan.bench.gauge_check import effect
 from finishplan.bench.log import read_line
 from finishplan.bench.log_lines import ShimLine
 from finishplan.bench.observations import DOUBTFUL
-from finishplan.bench.task_card import check_words, read_after
+from finishplan.bench.task_card import as_it_is_now, card_of, check_words, read_after
 from finishplan.records import bench_signed, bench_work
 from finishplan.records.shop_learned import from_logs
 from finishplan.records.store import Store
@@ -71,7 +71,10 @@ def test_where_work_has_gone_on_the_film_is_read_as_it_is_now(walk: Walk) -> Non
     task = bench.where.next
     assert task is not None and task.key == f"check|{FLAP}|field|before"
     assert read_after(task, bench.where) == "cutting compound"
-    assert "cutting compound has gone over it since: read it as it is now, LEAST" in check_words(task, bench.where)
+    assert "cutting compound has gone over it since: read it as it is now" in check_words(task, bench.where)
+    card = card_of(bench.answer, bench.course, task)
+    now = as_it_is_now(card, task, bench.where)
+    assert now.least[0][1] < card.least[0][1] and dict(now.facts)["When"] == "after cutting compound"
     while (task := walk.bench().where.next) is not None and task.check is not None:
         for spot, um in walk.film[(FLAP, task.zones[0])].items():
             raw = {"kind": "reading", "panel": FLAP, "zone": task.zones[0], "step": read_after(task, bench.where),

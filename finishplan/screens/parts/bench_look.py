@@ -35,7 +35,8 @@ SHEET = """
 .fp-timer p { font-size: 1.4rem; font-variant-numeric: tabular-nums; }
 .fp-logged td:nth-child(n), .fp-logged th:nth-child(n) { min-width: 0; }
 .fp-logged td:nth-child(1), .fp-logged td:nth-child(2), .fp-logged td:nth-child(3) { white-space: nowrap; }
-.fp-logged td:nth-child(4) { width: 60%; }
+.fp-logged td:nth-child(4) { width: 45%; }
+.fp-logged td:nth-child(5) { min-width: 12rem; font-size: .85rem; }
 .fp-record td:nth-child(n) { min-width: 0; }
 .fp-card .why { margin-top: .5rem; }
 .fp-change .name { font-weight: 600; }

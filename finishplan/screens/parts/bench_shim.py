@@ -30,12 +30,11 @@ def in_hand() -> Gauge:
 
 def show(bench: AtBench) -> None:
     """Show whether the gauge in hand is off, what the last check did, and closed the box for a check."""
-    off = off_words(bench.lines, in_hand())
-    if off:
-        put("fp-asked", p(off))
-    said = st.session_state.get(SAID)
+    off, said = off_words(bench.lines, in_hand()), st.session_state.get(SAID)
     if said and said[0] == bench.job_id:
         put("fp-asked", items(f"<li>{p(line)}</li>" for line in said[1]))
+    elif off:
+        put("fp-asked", p(off))
     box("Check the gauge on a shim", "bench_shim_open", lambda: _box(bench))
 
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from finishplan.bench.course import Task
 from finishplan.bench.new_line import task_words
-from finishplan.bench.task_card import HOLD_BIG, TaskCard, card_of
+from finishplan.bench.task_card import HOLD_BIG, TaskCard, as_it_is_now, card_of
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_work import shut_words
 from finishplan.screens.parts import bench_done, bench_now, bench_read, bench_sign, going, kept
@@ -23,7 +23,7 @@ def show(bench: AtBench) -> None:
     if task is None:
         waiting(bench)
         return
-    write(card_of(bench.answer, bench.course, task))
+    write(as_it_is_now(card_of(bench.answer, bench.course, task), task, bench.where))
     if task.key in bench.shut:
         put("fp-halt", p("Shut", "word"), p(shut_words(bench, task), "why"))
         if st.button("To the Safety page", key="to_safety"):
