@@ -63,7 +63,7 @@ def caution_lines(caution: Caution, shown: dict[tuple[Worked, ...], str]) -> lis
     lines = ["", *wrapped(f"{caution.hazard}", first=f"{caution.id}  "), *wrapped(caution.text, first="    ")]
     for note in caution.notes:
         lines += wrapped(note, first="    ! ")
-    lines += labelled("Here because", caution.trigger)
+    lines += labelled("Here because", caution.here_because)
     if caution.check_locally:
         lines += labelled("Check where you work", caution.check_locally)
     lines += labelled("From", f"{caution.source} (trust {caution.trust})")

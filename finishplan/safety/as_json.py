@@ -43,7 +43,8 @@ def caution_json(caution: Caution) -> dict[str, Any]:
     """Return one caution as plain data, with its figures."""
     return {
         "id": caution.id, "hazard": caution.hazard, "severity": caution.severity, "text": caution.text,
-        "trigger": caution.trigger, "notes": list(caution.notes), "sum": caution.sum or None,
+        "trigger": caution.trigger, "on_this_job": caution.on_this_job or None, "notes": list(caution.notes),
+        "sum": caution.sum or None,
         "without_figure": caution.without_figure or None, "check_locally": caution.check_locally,
         "source": caution.source, "trust": caution.trust, "figures": [figure_json(f) for f in caution.figures],
     }

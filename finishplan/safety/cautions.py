@@ -8,6 +8,7 @@ from finishplan import reference
 from finishplan.planning.result import Plan
 from finishplan.safety.caution_words import FIGURES, NOTHING_TO_SUM, VALUES, blanks_of, notes_of, words_of
 from finishplan.safety.day_sums import DaySums, day_sums
+from finishplan.safety.on_this_job import on_this_job
 from finishplan.safety.situation import Situation
 from finishplan.safety.triggers import KEYS, Raised, raises
 from finishplan.safety.worked import Worked
@@ -40,6 +41,13 @@ class Caution:
     """The sums behind it, each with its inputs, formula and limit."""
     notes: tuple[str, ...] = ()
     """What is said beside it of this job alone."""
+    on_this_job: str = ""
+    """The facts of this job that meet the trigger, where the trigger alone leaves a question."""
+
+    @property
+    def here_because(self) -> str:
+        """Why it appears: its trigger, and what meets it on this job."""
+        return f"{self.trigger}. On this job: {self.on_this_job}" if self.on_this_job else self.trigger
 
     @property
     def without_figure(self) -> str:
@@ -68,7 +76,7 @@ def caution_of(row: dict[str, str], raised: Raised) -> Caution:
     return Caution(
         row["id"], row["hazard"], row["severity"], words_of(row["id"], row["text"], raised), row["trigger"],
         row["backed_by_sum"], row["check_locally"], row["source"], row["trust"], figures,
-        notes_of(row["id"], raised),
+        notes_of(row["id"], raised), on_this_job(row["trigger_key"], raised),
     )
 
 

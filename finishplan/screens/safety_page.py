@@ -95,8 +95,8 @@ def content(answer: Answer, job_id: str) -> None:
 
 def one_caution(caution: Caution) -> None:
     """Write one caution, and under it, closed, the sum it rests on."""
-    small = " ".join(words for words in (lines.check_words(caution.check_locally), f"Here because: {caution.trigger}.",
-                                         f"From: {caution.source} (trust {caution.trust}).") if words)
+    small = " ".join(filter(None, (lines.check_words(caution.check_locally), f"Here because: {caution.here_because}.",
+                                   f"From: {caution.source} (trust {caution.trust}).")))
     said = "".join(p(note) for note in caution.notes)
     word = f'<span class="word">{escape(caution.severity)}</span>'
     put("fp-cautions", items([f'<li class="{escape(caution.severity)}">{word}<div>'
