@@ -20,10 +20,10 @@ from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, question
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench, at_bench
 from finishplan.records.bench_log import NewLine, find_line, put_line, put_mark, set_aside, write_line
+from finishplan.records.bench_state import BENCH_STATE, put_state
 from finishplan.records.kept import LogLine as Kept
 from finishplan.records.store import Store
 
-BENCH_STATE = "at the bench"
 BESIDE = "another had logged the step; let it count if both worked"
 """Why minutes and sheets of a step that is logged already are set aside."""
 
@@ -47,8 +47,9 @@ class Outcome:
 def begin(store: Store, bench: AtBench, who: str, at: datetime) -> None:
     """Begin work: from now on the bench goes by this plan, whatever changes in the survey."""
     values = bench.leg.model_dump(mode="json")
-    write_line(store, bench.job_id, "work begun", values, who, at, key="work begun")
-    store.set_state(bench.job_id, BENCH_STATE, who, at)
+    with store.writing() as connection:
+        put_line(connection, bench.job_id, NewLine("work begun", values, key="work begun"), who, at)
+        put_state(connection, bench.job_id, BENCH_STATE, who, at)
 
 
 def add_line(
@@ -60,10 +61,7 @@ def add_line(
     ``raw`` has kind, panel, zone, step and values. A line of the same ``key`` is kept once. Raises a
     FinishplanError of one line for what cannot be: bad values, a step out of order or stopped or shut.
     """
-    line = typed_line(bench, raw, who, at)
-    refuse_unbegun(bench)
-    check_line(bench.where, line)
-    refuse_shut(bench, line)
+    line = checked_line(bench, raw, who, at)
     asked = () if sure else questions(bench.where, line)
     if asked:
         meant = meant_um(bench.where, line) if isinstance(line, ReadingLine) else None
@@ -71,6 +69,15 @@ def add_line(
     made = write_line(store, bench.job_id, line.kind, kept_values(line), who, at, panel=line.panel, step=line.step,
                       key=key or secrets.token_hex(8))
     return kept_words(made, who, at)
+
+
+def checked_line(bench: AtBench, raw: Mapping[str, Any], who: str, at: datetime) -> LogLine:
+    """Return a line that may be kept; raises a FinishplanError of one line for one that may not."""
+    line = typed_line(bench, raw, who, at)
+    refuse_unbegun(bench)
+    check_line(bench.where, line)
+    refuse_shut(bench, line)
+    return line
 
 
 def kept_words(made: Kept, who: str, at: datetime) -> Outcome:

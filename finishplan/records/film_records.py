@@ -16,6 +16,7 @@ from finishplan.errors import BadFile, FinishplanError
 from finishplan.models import Name, Record, Text, say_first
 from finishplan.planning.risk import DRAWS
 from finishplan.records.at_bench import AtBench
+from finishplan.records.bench_state import DONE_STATE, put_state
 from finishplan.records.bodies import find_text, pack, title_of, who_line
 from finishplan.records.kept import Opened
 from finishplan.records.revisions import add_revision, document_row
@@ -25,7 +26,6 @@ from finishplan.survey.job import Instrument, job_as_dict, read_job_dict
 from finishplan.workup import SEED, with_risk
 
 RECORD_FORMAT = "finishplan-record"
-DONE_STATE = "done"
 
 
 class KeptRecord(Record):
@@ -111,13 +111,11 @@ def enter_record(store: Store, bench: AtBench, who: str, at: datetime, draws: in
         day=record.day.isoformat(), by=record.by, what=record.what, card=asdict(card_of(answer.job, record)),
         services=job_as_dict(enter_service(answer.job, record))["services"], next_job=job_as_dict(following),
     ).model_dump(mode="json", exclude_none=True)
-    kept = keep(store, bench.job_id, body, who, at)
-    store.set_state(bench.job_id, DONE_STATE, who, at)
-    return kept
+    return keep(store, bench.job_id, body, who, at)
 
 
 def keep(store: Store, job_id: str, body: dict[str, Any], who: str, at: datetime) -> Opened:
-    """Keep a record as the one of its job; where two enter it at once, the first stands."""
+    """Keep a record as the one of its job, which is done by that; where two enter it at once, the first stands."""
     packed, name = pack("record", body), record_id(job_id)
     with store.writing() as connection:
         document_row(connection, job_id, to_write=True)
@@ -127,6 +125,7 @@ def keep(store: Store, job_id: str, body: dict[str, Any], who: str, at: datetime
                 head=0, last=0, created_at=at, changed_at=at, changed_by=who_line(who)))
             add_revision(connection, document_row(connection, name), kind="edit", wording="entered at the bench",
                          who=who_line(who), at=at, packed=packed, body=body)
+            put_state(connection, job_id, DONE_STATE, who, at)
     return store.open(name)
 
 

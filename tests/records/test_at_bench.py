@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 from bench_walk import PIN, Walk, demo, people
 from store_examples import at
@@ -184,6 +186,23 @@ def test_odd_readings_wait_for_an_answer_and_nothing_is_lost(walk: Walk) -> None
     bench_asked.read_or_ask(walk.store, walk.bench(), reading(41), "F1", at(4))
     bench_asked.answer(walk.store, walk.bench(), bench_asked.waiting(walk.store, walk.job_id)[0], None, at(5))
     assert len([line for line in walk.bench().lines if line.kind == "reading"]) == 1
+
+
+def test_two_tablets_that_ask_at_once_lose_no_question(walk: Walk) -> None:
+    bench = walk.go("check")
+
+    def ask(number: int) -> None:
+        bench_asked.read_or_ask(walk.store, bench, reading(4120 + number), "F1", at(1), f"tap {number}")
+
+    tablets = [threading.Thread(target=ask, args=(number,)) for number in range(6)]
+    for tablet in tablets:
+        tablet.start()
+    for tablet in tablets:
+        tablet.join()
+    asked = bench_asked.waiting(walk.store, walk.job_id)
+    assert sorted(one.um for one in asked) == [4120, 4121, 4122, 4123, 4124, 4125]
+    bench_asked.answer(walk.store, bench, asked[0], 412.0, at(2))
+    assert len(bench_asked.waiting(walk.store, walk.job_id)) == 5
 
 
 def test_hold_points_want_a_finisher_with_a_pin_who_did_not_do_the_work(walk: Walk) -> None:

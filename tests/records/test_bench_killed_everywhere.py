@@ -111,6 +111,8 @@ def test_every_point_of_a_service_can_be_opened_and_gone_on_from(points: Points)
             bench = at_bench(store, job_id, points.walk.now)
             check_whole(store, job_id)
             lines.append(len(bench.lines))
+            wanted = "done" if film_records.kept_record(store, job_id) else "at the bench" if bench.begun else "survey"
+            assert store.open(job_id).state == wanted
             assert len(bench.lines) >= int((folder / "acknowledged").read_text()), folder.name
             if number % 2 == 0 and number:
                 assert lines[-1] == lines[-2], "a transaction that was not kept shows"

@@ -11,7 +11,8 @@ from finishplan.screens.parts.markup import h, p, put
 from finishplan.shop.shop_file import Person
 
 FIRST, AGAIN, OLD, BY = "shop pin", "shop pin again", "shop pin old", "shop pin by"
-SAID = "A PIN signs hold points and stops. It is kept as a hash, stands in no file, and every try is logged."
+SAID = ("A PIN signs hold points and stops. It is kept as a hash, stands in no shop file, and every try is logged. A "
+        "backup that is restored brings back the PINs of its day.")
 FREE = "The first PIN of the shop is free; from then on one who signs says yes to every other."
 
 
