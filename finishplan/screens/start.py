@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.screens import bench_page, jobs_page, plan_page, quote_page, safety_page, shop_page, survey_page
-from finishplan.screens.parts import going, look, number_keys
+from finishplan.screens.parts import going, look, typing
 from finishplan.screens.parts.door import ask, may_pass
 from finishplan.screens.parts.guard import guarded
 
@@ -35,7 +35,7 @@ def main() -> None:
     }
     going.remember(pages)
     st.navigation(list(pages.values()), position="top").run()
-    number_keys.put_on()
+    typing.put_on()
 
 
 if __name__ == "__main__":

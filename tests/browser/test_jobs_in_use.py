@@ -12,6 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from finishplan.records import where
+from finishplan.records.files import demo_job_path, read_file
 from finishplan.records.store import open_store
 
 pytestmark = pytest.mark.browser
@@ -90,4 +91,41 @@ def test_figures_are_taken_with_a_comma_and_refused_in_words(
     assert room.input_value() == "60.5"
     store = open_store(where.find(data_folder, None, {}), datetime.now(UTC))
     assert store.jobs("Comma").total == 1, "Enter twice starts one job"
+    store.close()
+
+
+def test_half_typed_text_is_asked_about_before_the_page_is_left(
+    visit: Callable, settled: Callable, data_folder: Path,
+) -> None:
+    store = open_store(where.find(data_folder, None, {}), datetime.now(UTC))
+    job_id = store.start(read_file(demo_job_path()), "Ana", datetime.now(UTC)).id
+    page = visit(1280, 900, "light", f"survey?job={job_id}")
+    asked: list[str] = []
+
+    def stay(dialog: Any) -> None:
+        asked.append(dialog.type)
+        dialog.dismiss()
+
+    page.on("dialog", stay)
+    row = page.get_by_label("Film, um: one, or several with spaces")
+    row.press_sequentially("401")
+    row.press("Enter")
+    page.get_by_role("button", name=re.compile("reading 401 um at spot")).first.wait_for()
+    page.reload()
+    row.wait_for()
+    assert asked == [], "nothing was left half typed"
+    page.get_by_text("Instrument, place and people").click()
+    customer = page.get_by_label("Customer", exact=True)
+    customer.wait_for()
+    settled(page)
+    customer.press_sequentially("half typed")
+    page.evaluate("location.reload()")
+    page.get_by_role("button", name=re.compile("^Undo: .*half typed")).wait_for()
+    assert asked == ["beforeunload"], "asked, and handed over meanwhile"
+    assert store.open(job_id).body["customer"] == "half typed"
+    row.press_sequentially("399 4")
+    page.evaluate("location.reload()")
+    page.wait_for_function("document.activeElement === document.body")
+    assert asked == ["beforeunload"] * 2 and row.input_value() == "399 4", "a form that is not sent stays as it is"
+    row.fill("")
     store.close()
