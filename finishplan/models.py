@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Annotated, Any, get_args
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, ValidationError, field_validator
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from finishplan.errors import BadValue, FinishplanError, UnknownKey, UnknownName, as_filed, shown
@@ -42,6 +42,8 @@ def one_row(text: str) -> str:
 
 
 Text = Annotated[str, Field(max_length=4000)]
+CurrencyCode = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, min_length=3, max_length=3)]
+"""Letters of a currency, small ones made large."""
 Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(one_row)]
 Flag = Annotated[bool, Field(strict=True)]
 Count = Annotated[int, Field(strict=True, ge=1, le=1000)]

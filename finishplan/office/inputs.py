@@ -108,7 +108,11 @@ def change_inputs(body: Mapping[str, Any], was: Mapping[str, Any], new: Mapping[
 
 def checked(raw: Mapping[str, Any], profile: Profile) -> None:
     """Refuse inputs that no quote could be made of, currency and place of writing included."""
-    terms = own_terms(profile, read_inputs(raw))
+    check_terms(own_terms(profile, read_inputs(raw)))
+
+
+def check_terms(terms: QuoteTerms) -> None:
+    """Refuse terms with a currency or a place of writing that does not exist."""
     checked_locale(terms.locale)
     if terms.currency is not None:
         minor_digits(terms.currency)

@@ -13,7 +13,7 @@ from pydantic import Field, ValidationError, ValidationInfo, create_model, field
 from pydantic_core import PydanticCustomError
 
 from finishplan import reference
-from finishplan.models import Flag, Name, NotNegative, Positive, Record, Share, Text, one_of, say_first
+from finishplan.models import CurrencyCode, Flag, Name, NotNegative, Positive, Record, Share, Text, one_of, say_first
 from finishplan.reference import Sourced
 from finishplan.shop.policy import Minutes, figure
 from finishplan.shop.shop_file import ShopFile
@@ -107,7 +107,7 @@ class CostPerHour(Record):
 class QuoteTerms(Record):
     """The terms of a quote; money in the shop's currency, shares in percent."""
 
-    currency: Annotated[str, Field(min_length=3, max_length=3)] | None = None
+    currency: CurrencyCode | None = None
     locale: Name = "en"
     cost_per_h: CostPerHour = CostPerHour()
     margin_percent: Margin = figure(30.0, "percent", "margin on our own work and material")

@@ -10,6 +10,7 @@ from finishplan import reference
 from finishplan.bench.step_texts import shipped_words
 from finishplan.errors import FinishplanError
 from finishplan.office.home import HomeRules, read_home
+from finishplan.office.inputs import check_terms
 from finishplan.office.labour import LABOUR_ROLES
 from finishplan.office.terms import (
     OWN_MINUTES,
@@ -66,7 +67,7 @@ def check_shop(raw: Any) -> Profile:
     profile = apply_shop(default_profile(), raw)
     law_of(profile.file)
     named_mask(profile.file.equipment.get("respirator"))
-    read_terms(profile.file.quote, profile.file)
+    check_terms(read_terms(profile.file.quote, profile.file))
     read_figures(profile.file.office)
     read_home(profile.file.home, profile)
     read_week(profile.file.hours)

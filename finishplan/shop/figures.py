@@ -35,7 +35,8 @@ TOOL_WORDS = {
 SHOP_WORDS = {
     "name": "Name of our shop", "place": "Place: a country or state, for limits and papers",
     "currency": "Currency, three letters", "paper": "Paper", "scale_readability_g": "Our scale reads to",
-    "tax_share": "One tax on all, as a share", "wet_sheets": "Sheets are used wet, where a step does not say",
+    "tax_share": "One tax on all, as a share (0.19 is 19 %)",
+    "wet_sheets": "Sheets are used wet, where a step does not say",
 }
 """What a shop says of itself."""
 PAPERS = {"A4": "210 x 297 mm", "Letter": "8.5 x 11 in"}

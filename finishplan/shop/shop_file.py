@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
-from finishplan.models import Flag, Name, NotNegative, Positive, Record, Share, Text, one_of
+from finishplan.models import CurrencyCode, Flag, Name, NotNegative, Positive, Record, Share, Text, one_of
 from finishplan.shop.policy import Policy
 
 SYSTEMS = {"P": "ISO 6344, written P600", "US": "ANSI B74.18, written US 600", "JIS": "JIS R 6001, written JIS #600"}
@@ -96,7 +96,7 @@ class ShopFile(Record):
     version: Literal[1] = 1
     name: Text = ""
     place: Text = ""
-    currency: Annotated[str, Field(min_length=3, max_length=3)] | None = None
+    currency: CurrencyCode | None = None
     steps: Annotated[tuple[StepChange, ...], Field(max_length=60)] = ()
     tools: Annotated[tuple[ToolChange, ...], Field(max_length=60)] = ()
     learned_rates: dict[str, LearnedRate] = {}
