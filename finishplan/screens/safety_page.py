@@ -95,13 +95,13 @@ def content(answer: Answer, job_id: str) -> None:
 
 def one_caution(caution: Caution) -> None:
     """Write one caution, and under it, closed, the sum it rests on."""
-    small = " ".join(filter(None, (lines.check_words(caution.check_locally), f"Here because: {caution.here_because}.",
-                                   f"From: {caution.source} (trust {caution.trust}).")))
+    small = (lines.check_words(caution.check_locally), f"Here because: {caution.here_because}.",
+             f"From: {caution.source} (trust {caution.trust}).")
     said = "".join(p(note) for note in caution.notes)
     word = f'<span class="word">{escape(caution.severity)}</span>'
     put("fp-cautions", items([f'<li class="{escape(caution.severity)}">{word}<div>'
                               f"{p(f'{caution.id} {caution.hazard}', 'name')}{p(caution.text)}{said}"
-                              f"{p(small, 'quiet small')}</div></li>"]))
+                              f"{''.join(p(words, 'quiet small') for words in small)}</div></li>"]))
     if caution.figures:
         with st.expander(f"{caution.id}: the sum and its inputs"):
             all_sums(caution.figures)
