@@ -7,12 +7,9 @@ from typing import Any
 
 import streamlit as st
 
-from finishplan.errors import FinishplanError
-from finishplan.paper import survey_words
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
     following,
-    guard,
     kept,
     look_survey,
     no_job,
@@ -31,7 +28,6 @@ from finishplan.screens.parts import (
     survey_ways,
     telling,
 )
-from finishplan.screens.parts.markup import p, put
 from finishplan.survey.edits import zone_at
 from finishplan.survey.job import Job, Panel, Zone, read_job_dict
 
@@ -62,21 +58,9 @@ def page() -> None:
     survey_lists.section(opened, job)
     survey_more.sheets(opened)
     survey_more.history(opened)
-    # Last, so that what was typed shows before anything is worked out from it.
-    try:
-        shown = following.standing_of(opened, job)
-    except FinishplanError as error:
-        with follows:
-            guard.show(str(error))
-        return
-    with film:
-        put("", p(survey_words.film_line(zone, shown.standing.zone(panel.name, zone.name)),
-                  "" if shown.fresh else "quiet"))
     with follows:
         telling.show_rest()
-        following.show(shown)
-    with odd:
-        following.all_missing(shown)
+    following.follow(opened, job, following.Places(follows, film, odd, panel, zone))
 
 
 def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> None:

@@ -19,7 +19,7 @@ def kept_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Stor
     """The store that the pages of this test use."""
     monkeypatch.setenv(where.DATA_VARIABLE, str(tmp_path / "data"))
     monkeypatch.delenv(where.DB_VARIABLE, raising=False)
-    # A browser asks again until the plan is there; a page run without one would show the plan before the edit.
+    # A browser looks back until the plan is there; a page run without one has to wait for it.
     monkeypatch.setattr(following, "WAIT_S", 60.0)
     found = kept.store()
     yield found

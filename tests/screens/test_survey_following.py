@@ -1,12 +1,11 @@
-"""The page of an edit does not wait for the plan: the line before stands, marked, until the new one is there."""
+"""A page does not wait for its plan: the line before stands, marked, until the browser looked back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from concurrent.futures import wait
 from threading import Event
 
 import pytest
+from streamlit.testing.v1 import AppTest
 from survey_kept import AT, Survey, fine, readings, type_row, words
 
 from finishplan.errors import FinishplanError
@@ -14,7 +13,7 @@ from finishplan.paper import survey_words
 from finishplan.paper.survey_words import Standing
 from finishplan.records.files import demo_job_path, read_file
 from finishplan.records.store import Store
-from finishplan.screens.parts import following
+from finishplan.screens.parts import following, standing
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
 
@@ -25,42 +24,59 @@ def demo(kept_store: Store) -> str:
 
 
 @pytest.fixture
-def held_up(monkeypatch: pytest.MonkeyPatch) -> Iterator[Event]:
-    """Plans after the first take until this is set; the page waits for none."""
-    go, worked = Event(), survey_words.standing
-    asked: list[Job] = []
-
-    def slow(job: Job, profile: Profile) -> Standing:
-        asked.append(job)
-        if len(asked) > 1:
-            go.wait(20)
-        return worked(job, profile)
-
-    monkeypatch.setattr(survey_words, "standing", slow)
+def without_waiting(kept_store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page as a browser gets it: the plan is worked out when the browser looks back."""
     monkeypatch.setattr(following, "WAIT_S", 0.0)
-    yield go
-    go.set()
+    monkeypatch.setattr(following, "OPEN_S", 0.0)
 
 
-def test_what_is_typed_shows_before_the_plan_is_there(
-    survey: Survey, kept_store: Store, demo: str, held_up: Event,
-) -> None:
+def look(app: AppTest) -> AppTest:
+    """Look back as the browser does, and show what there is then."""
+    standing.work(app.session_state[following.STANDING], 20.0)
+    return fine(app.run())
+
+
+@pytest.mark.usefixtures("without_waiting")
+def test_the_page_waits_for_nothing_and_the_rest_follows_in_order(survey: Survey, kept_store: Store, demo: str) -> None:
     app = fine(survey(demo))
-    assert "first quiet" not in words(app), "a job that is opened is shown with its plan"
+    assert following.FIRST in words(app) and "can start" not in words(app)
+    assert app.session_state[following.STANDING].told is None, "nothing is worked out before the page is there"
+    assert "panels can start" in words(look(app)) and following.WAITING in words(app)
+    assert "Take the next reading" in words(look(app)) and following.WAITING not in words(app)
     type_row(app, "377")
     told = words(fine(app))
     assert readings(kept_store, demo)[-1] == 377 and "<td" in told and ">377<" in told
-    assert "first quiet" in told and following.PLANNING in told
+    assert "first quiet" in told and "panels can start" in told and following.PLANNING in told
     type_row(app, "379")
     assert readings(kept_store, demo)[-2:] == [377, 379] and "first quiet" in words(fine(app))
-    held_up.set()
-    wait([app.session_state[following.STANDING].told])
-    told = words(fine(app.run()))
+    told = words(look(app))
     assert "first quiet" not in told and following.PLANNING not in told
     shown = app.session_state[following.STANDING]
     assert shown.key[1] == kept_store.open(demo).revision
     assert shown.told.result().plan.panels[0].zones[0].film_mean_um == pytest.approx(
         sum(readings(kept_store, demo)) / len(readings(kept_store, demo)))
+
+
+@pytest.mark.usefixtures("without_waiting")
+def test_a_plan_that_takes_long_holds_up_no_page(
+    survey: Survey, demo: str, monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    go, worked = Event(), survey_words.standing
+
+    def slow(job: Job, profile: Profile) -> Standing:
+        go.wait(20)
+        return worked(job, profile)
+
+    monkeypatch.setattr(survey_words, "standing", slow)
+    app = survey(demo)
+    asked = app.session_state[following.STANDING]
+    standing.work(asked, 0.01)
+    assert following.FIRST in words(fine(app.run())) and not asked.told.done()
+    type_row(app, "377")
+    after = app.session_state[following.STANDING]
+    assert after is not asked and after.before is None and following.FIRST in words(fine(app))
+    go.set()
+    assert "panels can start" in words(look(app))
 
 
 def test_what_cannot_be_planned_is_told_when_it_is_known_and_mends_itself(

@@ -8,6 +8,7 @@ import pytest
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.survey.edits import EditClash, change_job
+from finishplan.survey.edits_in_place import change_entry, entry_after, take_out_service_zone
 from finishplan.survey.edits_lists import (
     LISTS,
     REMEDY,
@@ -75,3 +76,24 @@ def test_the_fill_resin_is_edited_field_by_field() -> None:
     assert made.body["fill"] == {"catalyst_percent": 2.0, "gel_min": 20.0}
     assert made.wording == "catalyst, %: 2; it gels in, min: 20"
     assert read_job_dict(made.body).fill.resin == "polyester"
+
+
+def test_an_entry_is_changed_in_place_field_by_field() -> None:
+    body = {**BODY, "services": [{"what": "buffed", "zones": [
+        {"panel": "lid", "zone": "field", "removal_um": 12.0}, {"panel": "lid", "zone": "edge", "film_um": 300.0}]}]}
+    was = body["services"][0]
+    made = change_entry(body, "services", 0, was, {"what": "buffed twice", "removal_um 0": 20.0, "film_um 1": 300.0})
+    assert made.body["services"][0]["zones"] == [{**was["zones"][0], "removal_um": 20.0}, was["zones"][1]]
+    assert made.wording == "service buffed: what: buffed twice; lid, field: took 20 um"
+    assert entry_after("services", was, {"what": "buffed twice", "removal_um 0": 20.0}) == made.body["services"][0]
+    with pytest.raises(FinishplanError, match="lid, field: neither film taken nor film left is given; type one"):
+        change_entry(body, "services", 0, was, {"removal_um 0": None})
+    with pytest.raises(EditClash, match="service buffed was changed or taken out meanwhile"):
+        change_entry(made.body, "services", 0, was, {"what": "x"})
+    with pytest.raises(BadValue, match=REMEDY["services"]):
+        change_entry({**BODY, "services": [{"what": "x"}]}, "services", 0, {"what": "x"}, {"what": ""})
+    back = take_out_service_zone(body, 0, was, 0)
+    assert back.body["services"][0]["zones"] == was["zones"][1:]
+    assert back.wording == "service buffed: lid, field: took 12 um, taken out"
+    with pytest.raises(EditClash, match="service buffed was changed meanwhile; look at the list again"):
+        take_out_service_zone(body, 0, was, 2)

@@ -1,148 +1,110 @@
-"""What follows along on the survey: the plan's first line at once, the next reading when it is worked out."""
+"""What follows along on the survey: the plan's first line, the film of the zone, what is missing, the next reading.
+
+The page of an edit is written without them. Once it is there the browser looks back, and only then is the plan worked
+out, and this part alone written again: nothing of it can hold up the page, or write over what is being typed.
+"""
 
 from __future__ import annotations
 
-from concurrent.futures import Future, ThreadPoolExecutor, wait
+from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from finishplan.paper import survey_words
 from finishplan.paper.survey_words import Standing
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import guard, kept, telling
+from finishplan.screens.parts import guard, kept
 from finishplan.screens.parts.box import box
+from finishplan.screens.parts.look_again import look_again
 from finishplan.screens.parts.markup import items, p, put
-from finishplan.survey.job import Job
+from finishplan.screens.parts.standing import Following, work
+from finishplan.survey.job import Job, Panel, Zone
 
 STANDING = "survey standing"
-NEXT = "survey next"
 WAITING = "Working out which reading to take next."
 PLANNING = "Working out what that changes."
-LOOK_AGAIN_S = 0.6
-PLAN_AGAIN_S = 0.25
-WAIT_S = 2.0
-"""How long the page of an edit waits for the plan, so that only a large job is written before its plan is known: to
-write the page twice while somebody types has cost typed words. The plan of a job just opened is waited for."""
-
-Key = tuple[str, int, int]
-"""Job, its revision, the shop's revision."""
-
-
-@dataclass
-class Next:
-    """The next reading of one revision: being worked out, or said."""
-
-    key: Key
-    told: Future[str]
-
-
-@dataclass
-class Following:
-    """What one revision amounts to: being worked out, or known; and what the revision before amounted to."""
-
-    key: Key
-    told: Future[Standing]
-    before: Standing | None
+FIRST = "Working out the plan."
+OPEN_S, WAIT_S = 0.5, 0.0
+"""How long a page waits for its plan: that of a job just opened a little, so that nothing moves under a thumb when it
+comes; that of an edit not at all."""
+SOON_MS, AGAIN_MS, REST_MS = 20, 250, 600
+"""When the browser looks back: as soon as the page is written, while something is worked out, and when nothing was
+typed for a while, for the next reading."""
+LOOK_S = 0.2
+"""How long a look waits for what is nearly ready; an edit made meanwhile waits as long."""
 
 
 @dataclass(frozen=True)
-class Shown:
-    """What the page shows: a standing, and whether it is of what stands now or still of the revision before."""
+class Places:
+    """Where on the page it shows: at its head, under the zone, at its end; and the zone that is being surveyed."""
 
-    standing: Standing
-    fresh: bool
-
-
-@st.cache_resource(show_spinner=False)
-def _bench() -> ThreadPoolExecutor:
-    """Return where sums are done that a page does not wait for: one at a time, for all sessions."""
-    return ThreadPoolExecutor(1, "next-reading")
+    head: DeltaGenerator
+    film: DeltaGenerator
+    odd: DeltaGenerator
+    panel: Panel
+    zone: Zone
 
 
-@st.cache_resource(show_spinner=False)
-def _planner() -> ThreadPoolExecutor:
-    """Return where the plan is worked out while the page of an edit is written already."""
-    return ThreadPoolExecutor(2, "plan")
+def follow(opened: Opened, job: Job, places: Places) -> None:
+    """Write what follows along at ``places``.
 
-
-def standing_of(opened: Opened, job: Job) -> Shown:
-    """Return what the survey amounts to, worked out once a revision; raises a FinishplanError.
-
-    The page of an edit does not wait for it: what the revision before amounted to is shown until then.
+    Call it outside of all containers: a fragment that is interrupted leaves the next page inside the container in
+    which it was called.
     """
     shop = kept.shop_now()
-    key = (opened.id, opened.revision, shop.revision)
-    held = st.session_state.get(STANDING)
+    key, held = (opened.id, opened.revision, shop.revision), st.session_state.get(STANDING)
     if not isinstance(held, Following) or held.key != key:
-        before = _last(held, opened.id)
-        held = Following(key, _planner().submit(survey_words.standing, job, shop.profile), before)
-        st.session_state[STANDING] = held
-    if held.before is not None and held.told not in wait([held.told], WAIT_S).done:
-        return Shown(held.before, False)
-    standing = held.told.result()
-    if st.session_state.get(NEXT) is None or st.session_state[NEXT].key != key:
-        _ask_next(key, job, standing)
-    return Shown(standing, True)
+        before = held.last() if isinstance(held, Following) and held.key[0] == opened.id else None
+        held = st.session_state[STANDING] = Following(key, job, shop.profile, before)
+    wait_s = WAIT_S if held.before else WAIT_S or OPEN_S
+    if wait_s and held.told is None:
+        work(held, wait_s)
+    st.fragment(_write)(held, places)
 
 
-def _last(held: object, job_id: str) -> Standing | None:
-    """Return the last standing that is known of the same job, and let go of one that nobody waits for any more."""
-    if not isinstance(held, Following) or held.key[0] != job_id:
-        return None
-    if held.told.cancel() or not held.told.done() or held.told.exception() is not None:
-        return held.before
-    return held.told.result()
-
-
-def _ask_next(key: Key, job: Job, standing: Standing) -> None:
-    before = st.session_state.get(NEXT)
-    if before is not None:
-        before.told.cancel()
-    told = _bench().submit(survey_words.next_reading_line, job, kept.shop_now().profile, standing.plan)
-    st.session_state[NEXT] = Next(key, told)
-
-
-def show(shown: Shown) -> None:
-    """Write the plan's first line, what is missing, and the next reading as soon as it is known."""
-    standing, old = shown.standing, "" if shown.fresh else " quiet"
-    put("fp-standing", p(standing.first_line, f"first{old}"),
-        p(survey_words.missing_line(standing.missing), f"missing{old}"))
-    if not shown.fresh:
-        st.fragment(_look_for_plan, run_every=PLAN_AGAIN_S)()
+def _write(held: Following, places: Places) -> None:
+    try:
+        known = held.standing()
+    except Exception as error:
+        with places.head:
+            guard.show(guard.said(error))
         return
-    waiting: Next = st.session_state[NEXT]
-    if waiting.told.done():
-        _next(waiting)
-    else:
-        st.fragment(_look, run_every=LOOK_AGAIN_S)()
+    shown, old = known or held.before, "" if known else " quiet"
+    with places.film, st.container(key="film_line"):
+        if shown is not None:
+            planned = shown.zone(places.panel.name, places.zone.name)
+            put("", p(survey_words.film_line(places.zone, planned), old.strip()))
+    with places.odd, st.container(key="all_missing"):
+        if shown is not None:
+            _all_missing(shown)
+    with places.head, st.container(key="follows", gap="small"):
+        # Both lines have their room from the start: nothing may move under a thumb when they come.
+        put("fp-standing", p(shown.first_line if shown else FIRST, f"first{old}"),
+            p(survey_words.missing_line(shown.missing) if shown else "\u00a0", f"missing{old}"))
+        _coming(held, known)
 
 
-def _look_for_plan() -> None:
-    held: Following = st.session_state[STANDING]
-    if held.told.done():
-        telling.write_again()
-    put("fp-standing fp-next", p(PLANNING, "quiet"))
-
-
-def _look() -> None:
-    waiting: Next = st.session_state[NEXT]
-    if waiting.told.done() and not waiting.told.cancelled():
-        telling.write_again()
-    put("fp-standing fp-next", p(WAITING, "quiet"))
-
-
-def _next(waiting: Next) -> None:
-    if waiting.told.cancelled():
+def _coming(held: Following, known: Standing | None) -> None:
+    """Write the next reading, or that something is being worked out, and have the browser look again."""
+    if held.next is not None and held.next.done():
+        put("fp-standing fp-next", p(_said(held.next)))
         return
-    error = waiting.told.exception()
-    said = guard.said(error) if isinstance(error, Exception) else waiting.told.result()
-    put("fp-standing fp-next", p(said))
+    put("fp-standing fp-next", p(WAITING if known else PLANNING if held.before else "", "quiet"))
+    begun = held.told if known is None else held.next
+    look_again("following_look", SOON_MS if held.told is None else AGAIN_MS if begun else REST_MS,
+               partial(work, held, LOOK_S))
 
 
-def all_missing(shown: Shown) -> None:
+def _said(told: Future[str]) -> str:
+    error = None if told.cancelled() else told.exception()
+    return guard.said(error) if isinstance(error, Exception) else "" if told.cancelled() else told.result()
+
+
+def _all_missing(shown: Standing) -> None:
     """Write, closed, everything that is missing or odd, in walking order."""
-    standing = shown.standing
-    if len(standing.missing) > 1:
+    if len(shown.missing) > 1:
         box("All that is missing or odd", "missing_open",
-            lambda: put("fp-notes", items(f"<li>{p(line)}</li>" for line in standing.missing)))
+            lambda: put("fp-notes", items(f"<li>{p(line)}</li>" for line in shown.missing)))

@@ -46,7 +46,12 @@ def renew(*names: str) -> None:
         st.session_state.pop(f"held {name}", None)
 
 
+def renew_starting(start: str) -> None:
+    """Fill all boxes anew whose name starts so: places in a list mean other entries than before."""
+    for name in [name for name in st.session_state if str(name).startswith(f"held {start}")]:
+        del st.session_state[name]
+
+
 def renew_all() -> None:
     """Fill every box anew: the job went back or forth as a whole."""
-    for name in [name for name in st.session_state if str(name).startswith("held ")]:
-        del st.session_state[name]
+    renew_starting("")

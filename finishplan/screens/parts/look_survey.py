@@ -12,7 +12,9 @@ SHEET = """
 .fp-walked h2 { margin: 0; }
 .st-key-standing { border-left: 6px solid #0072B2; padding: .2rem 0 .2rem 1rem; }
 .fp-standing .first { font-size: 1.2rem; line-height: 1.3; font-family: "Source Serif", Georgia, serif; }
-.fp-next { min-height: 2.6rem; }
+.fp-standing .first { min-height: 2.6em; }
+.fp-next { min-height: 2.7rem; }
+[class*=st-key-following_look] { position: absolute; }
 .fp-standing .missing, .fp-next p { font-size: .92rem; }
 .fp-standing .missing { margin-top: .3rem; }
 .st-key-standing { gap: .4rem; }
@@ -25,9 +27,11 @@ SHEET = """
 [data-testid=stMain] input { min-height: 44px; }
 [data-testid=stMain] summary { min-height: 44px; display: flex; align-items: center; }
 [data-testid=stButtonGroup] button { min-height: 48px; border-radius: 2px; }
-.st-key-defect_list button { justify-content: flex-start; text-align: left; border-top: 1px solid; border-color:
+.st-key-defect_list button, [class*=st-key-entry_list] button[kind=tertiary] { justify-content: flex-start;
+  text-align: left; border-top: 1px solid; border-color:
   color-mix(in srgb, currentColor 22%, transparent); }
-.st-key-defect_list button > div { justify-content: flex-start; }
+.st-key-defect_list button > div, [class*=st-key-entry_list] button[kind=tertiary] > div {
+  justify-content: flex-start; }
 [data-testid=stButtonGroup] button[aria-checked=true], [data-testid=stButtonGroup] button[aria-pressed=true] {
   color: inherit !important; font-weight: 600; box-shadow: inset 0 -4px 0 #0072B2; }
 [class*=st-key-job_] { border-top: 1px solid; border-color: color-mix(in srgb, currentColor 22%, transparent);
@@ -36,7 +40,12 @@ SHEET = """
 [class*=st-key-job_] button[kind=tertiary] > div { justify-content: flex-start; }
 [class*=st-key-job_] button[kind=tertiary] p { font-weight: 600; font-size: 1.1rem; }
 .fp-readings td:nth-child(n), .fp-readings th:nth-child(n) { min-width: 0; width: auto; padding-right: .8rem; }
+@media (max-width: 900px) {
+  .fp-standing .missing { min-height: 2.9em; }
+}
 @media (max-width: 700px) {
+  .fp-standing .first { min-height: 5.2em; }
+  .fp-next { min-height: 4.2em; }
   .fp-history li { grid-template-columns: 3rem 1fr; }
   .fp-history li p:last-child { grid-column: 1 / -1; }
 }

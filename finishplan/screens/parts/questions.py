@@ -50,9 +50,11 @@ def show(job_id: str) -> None:
 
 
 def _answer(job_id: str, asked: Mapping[str, Any], um: float | None) -> None:
+    left = waiting(job_id)
+    if dict(asked) not in left:
+        return  # answered already: pressed twice, or from another page
     if um is not None:
         where = {name: asked[name] for name in ("panel", "zone", "method", "spot", "at")}
         doing.do(lambda body: add_readings(body, values_um=[um], **where))
-    left = waiting(job_id)
     left.remove(dict(asked))
     kept.store().remember(_place(job_id), json.dumps(left))

@@ -88,7 +88,8 @@ def listed(zone: Mapping[str, Any], panel: Panel, at: At, index: int | None) -> 
                       on_click=telling.beside(FORM)(pick), args=(at, k))
     if index is not None and index < len(entries):
         _one(entries[index], index, at, named[at[1], index])
-    telling.show_trouble(FORM)
+    else:
+        telling.show_trouble(FORM)
 
 
 def _one(entry: Mapping[str, Any], index: int, at: At, letter: str) -> None:

@@ -11,10 +11,10 @@ import streamlit as st
 from finishplan import reference
 from finishplan.records.kept import Opened
 from finishplan.safety.tables import substances
-from finishplan.screens.parts import doing, survey_finish, telling
+from finishplan.screens.parts import doing, survey_entries, survey_finish, telling
 from finishplan.screens.parts.box import box as in_box
 from finishplan.screens.parts.figure import figure
-from finishplan.screens.parts.markup import h, p, put
+from finishplan.screens.parts.markup import h, put
 from finishplan.screens.parts.plain import plain
 from finishplan.survey import choices, edits_lists
 from finishplan.survey.job import Job, job_as_dict
@@ -31,19 +31,8 @@ def section(opened: Opened, job: Job) -> None:
         in_box(title, f"{field}_open", partial(fill, opened.body, job))
 
 
-def _listed(body: Mapping[str, Any], field: str) -> None:
-    for index, entry in enumerate(body.get(field) or ()):
-        words, out = st.columns([4, 1], vertical_alignment="center")
-        with words:
-            put("fp-one", p(edits_lists.entry_line(field, entry)),
-                *(p(line, "quiet small") for line in edits_lists.service_lines(entry)))
-        out.button("Take out", key=f"{field} out {index}", width="stretch", on_click=telling.beside(field)(doing.do),
-                   args=(lambda body, index=index, entry=entry: edits_lists.take_out_entry(body, field, index, entry),))
-    telling.show_trouble(field)
-
-
 def _solvents(body: Mapping[str, Any], job: Job) -> None:
-    _listed(body, "solvents")
+    survey_entries.listed(body, "solvents", list(substances()))
     with st.form("add_solvent", border=False):
         left, right = st.columns(2)
         left.selectbox("Solvent", [*substances(), OTHER], key="solvent name")
@@ -73,8 +62,8 @@ def _add_solvent() -> None:
 
 
 def _hardware(body: Mapping[str, Any], _job: Job) -> None:
-    _listed(body, "hardware")
     tasks = [row["task"] for row in reference.rows("hardware_minutes")]
+    survey_entries.listed(body, "hardware", tasks)
     with st.form("add_hardware", border=False):
         st.selectbox("Task", tasks, key="hardware task")
         left, middle, right = st.columns(3, vertical_alignment="bottom")
@@ -91,7 +80,7 @@ def _add_hardware() -> None:
 
 
 def _services(body: Mapping[str, Any], job: Job) -> None:
-    _listed(body, "services")
+    survey_entries.listed(body, "services")
     with st.form("add_service", clear_on_submit=False, border=False):
         left, middle, right = st.columns([1, 2, 1])
         left.text_input("When", max_chars=40, key="service date", placeholder="2019-05")

@@ -45,8 +45,8 @@ def enter(body: Mapping[str, Any], at: At) -> None:
         st.form_submit_button("Add readings", type="primary", on_click=telling.beside("readings", typed=ROW)(_typed),
                               args=(context,))
     telling.show_trouble("readings")
-    questions.show(str(st.session_state[kept.JOB]))
     number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
+    questions.show(str(st.session_state[kept.JOB]))  # under the pad: keys must not move under a thumb
     st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
                  format_func=lambda name: f"{name}: {choices.METHODS[name]}")
     st.number_input("Spot", value=spot, step=1, key=f"survey spot {spot}")
