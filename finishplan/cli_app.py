@@ -15,17 +15,36 @@ from finishplan.errors import BadValue, FinishplanError
 
 if TYPE_CHECKING:
     from finishplan.records.store import Store
+    from finishplan.records.where import Where
 
 HOST = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.-]{0,251}[A-Za-z0-9])?")
 DEFAULT_PORT = 8501
 
 
 def app_options(command: argparse.ArgumentParser) -> None:
-    """Add the port of the screens, and the name by which the shop's network reaches them."""
+    """Add the port of the screens, where the jobs are kept, and the name by which the shop's network reaches them."""
     command.add_argument("--port", type=int, help=f"port on this machine (default {DEFAULT_PORT})")
     command.add_argument("--network", metavar="HOST",
                          help="answer the shop's network too, behind the passphrase; HOST is this machine's name or "
                               "address as the tablets type it, as in 192.168.1.20")
+    data_option(command)
+
+
+def data_option(command: argparse.ArgumentParser) -> None:
+    """Add the folder in which jobs, photos and backups are kept."""
+    command.add_argument("--data", metavar="DIR",
+                         help="folder in which jobs, photos and backups are kept (default: FINISHPLAN_DATA, else this "
+                              "machine's usual place for data)")
+
+
+def keep_in(folder: str | None) -> Where:
+    """Return where the store stands, and have all that starts from here find it there."""
+    from finishplan.records.where import DATA_VARIABLE, find
+
+    place = find(folder)
+    if folder is not None:
+        os.environ[DATA_VARIABLE] = str(place.folder)
+    return place
 
 
 def run_app(options: argparse.Namespace) -> int:
@@ -34,10 +53,14 @@ def run_app(options: argparse.Namespace) -> int:
 
     if options.port is not None and not 1 <= options.port <= 65535:
         raise BadValue("--port", options.port, "give a port from 1 to 65535")
+    place = keep_in(options.data)
     start = Path(__file__).parent / "screens" / "start.py"
     sys.argv = ["streamlit", "run", str(start), *network_flags(options)]
     if options.port is not None:
         sys.argv += ["--server.port", str(options.port)]
+    kept_in = place.folder if place.url is None else "the database of FINISHPLAN_DB"
+    sys.stdout.write(f"What you type is kept in {kept_in}. The screens stop with Ctrl+C here.\n")
+    sys.stdout.flush()
     os.chdir(start.parent if (start.parent / ".streamlit").is_dir() else start.parent.parent.parent)
     status = streamlit_main()
     return int(status or 0)
@@ -68,6 +91,7 @@ def run_passphrase(options: argparse.Namespace) -> int:
     """Set the passphrase that --network asks for; typed twice, never shown, kept as a hash."""
     from finishplan.records import passphrase
 
+    keep_in(options.data)
     if options.signer is not None:
         return set_signer(options.signer)
     first = typed("New passphrase of the shop: ")
@@ -88,6 +112,7 @@ def passphrase_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--signer", metavar="NAME",
                          help="name NAME a finisher who signs and set their PIN instead: for a PIN that is lost, where "
                               "nobody is left who could set it on the Shop page; the shop's history tells it")
+    data_option(command)
 
 
 def set_signer(name: str) -> int:

@@ -93,3 +93,22 @@ def test_a_host_that_is_none(host: str, capsys: pytest.CaptureFixture[str]) -> N
 def test_a_port_that_is_none(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["app", "--port", "0"]) == 2
     assert capsys.readouterr().err == "finishplan: --port is 0; give a port from 1 to 65535\n"
+
+
+def test_the_data_folder_is_named_before_the_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr("streamlit.web.cli.main", lambda: 0)
+    monkeypatch.chdir(tmp_path)
+    assert cli.main(["app", "--data", "bench"]) == 0
+    assert where.find().folder == tmp_path / "bench"
+    told = capsys.readouterr().out
+    assert told == f"What you type is kept in {tmp_path / 'bench'}. The screens stop with Ctrl+C here.\n"
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{PHRASE}\n{PHRASE}\n"))
+    assert cli.main(["passphrase", "--data", str(tmp_path / "other")]) == 0
+    assert (tmp_path / "other" / "finishplan.sqlite3").exists()
+
+
+def test_a_data_folder_that_is_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["app", "--data", "a\0b"]) == 2
+    assert capsys.readouterr().err == "finishplan: the data folder's name holds a NUL; give a plain folder name\n"

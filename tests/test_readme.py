@@ -41,8 +41,9 @@ def fences(text: str, language: str) -> list[list[str]]:
 
 
 def shown_commands() -> list[list[str]]:
-    """Every `finishplan` command that README.md shows in a block of its own, in reading order."""
-    lines = [line for block in fences(README, "sh") for line in block if line.startswith("finishplan ")]
+    """Every command of the section on commands, in reading order."""
+    lines = [line for block in fences(section("Commands"), "sh") for line in block
+             if line.startswith(".venv/bin/finishplan ")]
     return [shlex.split(line)[1:] for line in lines]
 
 
