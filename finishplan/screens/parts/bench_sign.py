@@ -48,7 +48,7 @@ def form(bench: AtBench, label: str, done: Callable[[str, str, bool], Outcome]) 
             going.go("Shop")
         return
     names = {one.id: f"{one.id}, {one.name}" if one.name else one.id for one in bench.people}
-    with st.form("bench_signing", clear_on_submit=True, border=False), st.container(key="bench_sign"):
+    with st.form("bench_signing", border=False), st.container(key="bench_sign"):
         left, right = st.columns(2)
         left.selectbox("Who signs", [*finishers, *(name for name in names if name not in finishers)], key=SIGNER,
                        format_func=lambda name: names.get(str(name), str(name)))

@@ -49,7 +49,7 @@ def show(used: Profile) -> None:
         put("", h(3, "This changes who signs for the work"), items(f"<li>{p(line)}</li>" for line in waiting.words),
             p(WHY if able else NOBODY, "quiet"))
         telling.show_trouble("vouch")
-        with st.form("vouch_form", clear_on_submit=True, border=False):
+        with st.form("vouch_form", border=False):
             if able:
                 left, right = st.columns(2)
                 left.selectbox("Who says yes", able, key=BY)
