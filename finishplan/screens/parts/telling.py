@@ -61,10 +61,10 @@ def begin() -> None:
     Where the page only writes itself anew, nothing is dropped.
     """
     told: dict[str, Told] = st.session_state.setdefault(TROUBLES, {})
-    for place, message in later.again().items():
+    for place, words in later.again().items():
         told.pop(place, None)
-        if message:
-            tell(place, message)
+        if words:
+            tell(place, words)
     if not st.session_state.pop(AGAIN, False):
         for place in [place for place, message in told.items() if message.seen]:
             del told[place]
