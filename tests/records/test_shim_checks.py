@@ -14,6 +14,7 @@ from finishplan.bench.log_lines import ShimLine
 from finishplan.bench.observations import DOUBTFUL
 from finishplan.bench.task_card import as_it_is_now, card_of, check_words, read_after
 from finishplan.records import bench_signed, bench_work
+from finishplan.records.bench_gauges import read_elsewhere
 from finishplan.records.shop_learned import from_logs
 from finishplan.records.store import Store
 
@@ -119,6 +120,18 @@ def test_a_low_reading_that_nobody_has_settled_teaches_no_rate(walk: Walk) -> No
     for um in (95, 97):
         walk.read(um, 13, task, walk.bench().where.stops[0].line)
     assert found() == [("P800", "")], "it repeats: so much was taken"
+
+
+def test_other_jobs_read_with_the_same_gauge_are_named(walk: Walk) -> None:
+    walk.go("step")
+    other = Walk(walk.store, demo(walk.store, (FLAP,), title="The other"))
+    assert read_elsewhere(walk.store, walk.job_id, ("ultrasonic", "")) == ()
+    other.begin()
+    other.go("step")
+    assert read_elsewhere(walk.store, walk.job_id, ("ultrasonic", "")) == ("The other",)
+    assert read_elsewhere(walk.store, walk.job_id, ("ultrasonic", "2")) == ()
+    check(other, 460.0)
+    assert read_elsewhere(walk.store, walk.job_id, ("ultrasonic", "")) == ()
 
 
 def test_a_mistyped_check_is_asked_about(walk: Walk) -> None:

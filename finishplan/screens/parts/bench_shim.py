@@ -7,8 +7,10 @@ import streamlit as st
 from finishplan.bench.gauge_check import Gauge, effect, gauge_words, gauges_of, off_words
 from finishplan.bench.log import read_line
 from finishplan.bench.log_lines import ShimLine
+from finishplan.bench.log_sums import drift_words
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench
+from finishplan.records.bench_gauges import elsewhere_words, read_elsewhere
 from finishplan.records.bench_work import add_line, next_number
 from finishplan.screens.parts import bench_now, kept, telling
 from finishplan.screens.parts.box import box
@@ -77,5 +79,6 @@ def _log(sure: bool = False) -> None:
     outcome = add_line(kept.store(), bench, raw, kept.who(), bench.now, sure=sure)
     st.session_state[ASKED] = " ".join(outcome.asked)
     if outcome.kept:
-        st.session_state[SAID] = (bench.job_id, told)
+        others = read_elsewhere(kept.store(), bench.job_id, (method, name)) if drift_words(line) else ()
+        st.session_state[SAID] = (bench.job_id, (*told, *elsewhere_words(others)))
         st.session_state[SHIM] = st.session_state[READS] = None
