@@ -45,6 +45,7 @@ Text = Annotated[str, Field(max_length=4000)]
 CurrencyCode = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, min_length=3, max_length=3)]
 """Letters of a currency, small ones made large."""
 Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(one_row)]
+Title = Annotated[str, Field(min_length=1, max_length=300), AfterValidator(one_row)]
 Flag = Annotated[bool, Field(strict=True)]
 Count = Annotated[int, Field(strict=True, ge=1, le=1000)]
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]

@@ -40,7 +40,7 @@ JOINERS = "\u200c\u200d"
 """Letters without a shape that some scripts need between two others."""
 MAY_BREAK = "\u200b"
 """A space without width, where a line may be broken."""
-LONG_WORD, LONG_JOINED, PIECE = 24, 48, 12
+LONG_WORD, LONG_JOINED, PIECE = 24, 48, 6
 """Letters from which a word may be broken, where they stand alone and where they join; and between its breaks."""
 FIRST_JOINED, BREAKS_ITSELF = "\u0590", "\u2e80"
 """First letter of the scripts whose letters join or carry marks; first of those that break at every letter."""
@@ -205,8 +205,8 @@ def shapes_of(text: str) -> str:
 def breakable(text: str) -> str:
     """Return ``text`` with places to break a line inside words that are wider than a column.
 
-    >>> breakable("short words"), breakable("a" * 30).split("\u200b")
-    ('short words', ['aaaaaaaaaaaa', 'aaaaaaaaaaaa', 'aaaaaa'])
+    >>> breakable("short words"), breakable("a" * 26).split("\u200b")
+    ('short words', ['aaaaaa', 'aaaaaa', 'aaaaaa', 'aaaaaa', 'aa'])
     """
     return text if len(text) <= LONG_WORD else " ".join(broken(word) for word in text.split(" "))
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from finishplan.bench.columns import fitted
 from finishplan.office.options import FilmOf
 from finishplan.office.quote import Quote, date_words
 from finishplan.office.quote_text import counted_rows, kind_line, mark, short_rows, sum_rows, table_rows
@@ -17,6 +18,8 @@ from finishplan.paper.pdf_blocks import Block, Document, Section
 from finishplan.wording import DASH, counted, film_words, removal_words, sentence
 
 LAYOUT = "quote.typ"
+FOOT = 40
+"""Columns for each name in the foot of a page; in full they stand on the first."""
 NO_FILM = "No film is taken."
 FILM_COLUMNS = ("Film in um: now about, what we count on, what this work takes about, at spots and fills up to; times: "
                 "how many such services were in it / are in it after ({most}+: {most} or more).")
@@ -32,7 +35,7 @@ FRAMED = ("sand_through", "local_law")
 
 def quote_document(quote: Quote) -> Document:
     """Return the two pages of a quote."""
-    foot = " · ".join(part for part in (quote.shop_name, number_words(quote), quote.title) if part)
+    foot = " · ".join(fitted(part, FOOT) for part in (quote.shop_name, number_words(quote), quote.title) if part)
     return Document(f"{sentence_word(quote.kind)}: {quote.title}", quote.revision, (
         Section("quote", foot, (ways(first_page(quote, table_rows(quote)), first_page(quote, short_rows(quote)),
                                      first_page(quote, counted_rows(quote), COUNTED)),)),

@@ -14,6 +14,7 @@ from finishplan.bench.sheet_text import runs
 from finishplan.paper import pdf_blocks as make
 from finishplan.paper.lines import first_line, panel_verdict, rests_on
 from finishplan.paper.pdf_blocks import Block, Cell, Section, head_name
+from finishplan.paper.sheets_marks import marks_words
 from finishplan.planning.result import PanelPlan
 from finishplan.workup import Answer
 
@@ -129,7 +130,7 @@ def local_blocks(sheets: Sequence[Sheet]) -> list[Block]:
 
 def local_row(sheet: Sheet, work: LocalWork) -> list[Cell]:
     """Return one piece of local work of one panel."""
-    marks = "; ".join(f"{mark.letter} {mark.words}" for mark in work.marks)
+    marks = marks_words((mark.letter, mark.words) for mark in work.marks)
     waits = wording.listed(dict.fromkeys(f"{row.step} {row.wait}" for row in work.rows if row.wait))
     sheets = [row.step for row in work.rows if row.wet is not None]
     return [make.TICK, make.bold(fitted(sheet.panel, PANEL)), sheet.worker, f"{fitted(work.zone, PANEL)}: {marks}",

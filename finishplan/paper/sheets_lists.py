@@ -11,6 +11,7 @@ from finishplan.bench.sheet_rules import all_rules
 from finishplan.paper import pdf_blocks as make
 from finishplan.paper.lines import packs_words, panel_verdict
 from finishplan.paper.pdf_blocks import Block, Cell, Section, head_name
+from finishplan.paper.sheets_marks import times_words
 from finishplan.planning.result import PanelPlan, ZonePlan
 from finishplan.planning.risk_result import ZoneRisk
 from finishplan.survey.job import Job, Service
@@ -163,8 +164,8 @@ def done_blocks(answer: Answer) -> list[Block]:
         done = [f"{mark.words}: {done_words(mark)}" for mark in marks if mark.repair in DONE]
         left = [f"{mark.words}: {NOT_DONE[mark.repair]}" for mark in marks if mark.repair in NOT_DONE]
         whole = "no damage entered, polished with the rest" if planned.steps and not marks else ""
-        rows.append([make.bold(fitted(panel.name, NAME)), "; ".join(done) or whole or "nothing",
-                     "; ".join(left) or wording.DASH])
+        rows.append([make.bold(fitted(panel.name, NAME)), times_words(done) or whole or "nothing",
+                     times_words(left) or wording.DASH])
     return [make.table(("Panel", "Done", "Not done"), (1, 1.6, 1.4), rows)]
 
 

@@ -13,6 +13,7 @@ from finishplan.bench.sheet_text import runs
 from finishplan.bench.step_texts import text_of
 from finishplan.paper import pdf_blocks as make
 from finishplan.paper.pdf_blocks import Block
+from finishplan.paper.sheets_marks import letter_runs
 
 ZONE = 22
 """Columns for a zone's name beside a reading."""
@@ -131,14 +132,23 @@ def local_row(work: LocalWork, first: bool) -> Block:
     letter, name = REPAIR[work.repair]
     text = text_of("local", work.repair)
     said = [wording.sentence(f"Mark {mark.letter}: {mark.note}") for mark in work.marks if mark.note]
-    rings = "".join(f"ring round {mark.letter}, {mark.ring_mm} mm on every side; " for mark in work.marks
-                    if mark.ring_mm is not None)
+    rings = "".join(f"ring round {letters}, {mm} mm on every side; " for letters, mm in rings_of(work))
     order = "First" if first else "Then"
     things = "; ".join(local_words(run) for run in runs_of(work.rows) if run[0].step != RING)
     said.append(f"{order}: {rings}{things}. After: {work.then}.")
-    facts = [wording.listed(mark.letter for mark in work.marks), f"about {wording.minutes_words(work.minutes)}"]
+    letters = wording.listed(letter_runs([mark.letter for mark in work.marks]))
+    facts = [letters, f"about {wording.minutes_words(work.minutes)}"]
     return make.wide_step(letter, name, facts, wording.sentence(work.warning), " ".join(said), text.done_when,
                           text.stop_if, "sheets")
+
+
+def rings_of(work: LocalWork) -> list[tuple[str, int]]:
+    """Return the rings round spots: letters, those in a row of the same width drawn together, and the width in mm."""
+    wide: dict[int, list[str]] = {}
+    for mark in work.marks:
+        if mark.ring_mm is not None:
+            wide.setdefault(mark.ring_mm, []).append(mark.letter)
+    return [(letters, mm) for mm, found in wide.items() for letters in letter_runs(found)]
 
 
 def local_reading(mark: LocalMark) -> dict[str, object]:

@@ -17,7 +17,7 @@ from finishplan.models import Name, Record, Text, say_first
 from finishplan.planning.risk import DRAWS
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_state import DONE_STATE, put_state
-from finishplan.records.bodies import find_text, pack, title_of, who_line
+from finishplan.records.bodies import find_text, pack, plain_line, title_of, who_line
 from finishplan.records.kept import Opened
 from finishplan.records.revisions import add_revision, document_row
 from finishplan.records.schema import document
@@ -104,10 +104,10 @@ def enter_record(store: Store, bench: AtBench, who: str, at: datetime, draws: in
         return found
     record = finished_record(bench, draws)
     answer = bench.answer
-    title = f"{answer.job.title}, next service"[:200]
+    title = plain_line(f"{answer.job.title}, next service", 300)
     following = next_job(answer.job, answer.profile, answer.plan, bench.lines, record, title)
     body = KeptRecord(
-        title=f"Film record: {answer.job.title}"[:200], instrument=answer.job.instrument, job=bench.job_id,
+        title=plain_line(f"Film record: {answer.job.title}", 400), instrument=answer.job.instrument, job=bench.job_id,
         day=record.day.isoformat(), by=record.by, what=record.what, card=asdict(card_of(answer.job, record)),
         services=job_as_dict(enter_service(answer.job, record))["services"], next_job=job_as_dict(following),
     ).model_dump(mode="json", exclude_none=True)

@@ -18,7 +18,7 @@ from sqlalchemy import Connection, Engine, Row, func, insert, select
 
 from finishplan.errors import UnknownName
 from finishplan.records import database, schema
-from finishplan.records.bodies import find_text, folded, pack, title_of, who_line
+from finishplan.records.bodies import find_text, folded, pack, plain_line, title_of, who_line
 from finishplan.records.changes import changes_of, one_line
 from finishplan.records.conflicts import Conflict
 from finishplan.records.faults import NothingToRedo, NothingToUndo, spoken
@@ -147,7 +147,7 @@ class Store:
         with self.writing() as connection:
             doc = document_row(connection, document_id)
             source = opened(connection, doc, number)
-            body = {**source.body, "title": title or f"{source.title[:190]} (copy)"}
+            body = {**source.body, "title": title or f"{plain_line(source.title, 190)} (copy)"}
             made = _start(connection, secrets.token_hex(8), doc.kind, body, pack(doc.kind, body),
                           who_line(who), at, f"copied from {source.title!r}, revision {source.revision}",
                           "survey")

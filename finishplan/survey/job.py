@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
-from finishplan.models import Count, Flag, Name, Record, Share, Text, one_of, say_first
+from finishplan.models import Count, Flag, Name, Record, Share, Text, Title, one_of, say_first
 from finishplan.survey import choices
 
 JOB_FORMAT = "finishplan-job"
@@ -246,7 +246,7 @@ class Job(Record):
 
     format: Literal["finishplan-job"]
     version: Literal[1]
-    title: Name
+    title: Title
     customer: Text | None = None
     due: Text | None = None
     view_note: Text = ""

@@ -160,7 +160,7 @@ def test_copy_starts_anew_from_any_revision(store: Store) -> None:
     assert (old.title, readings(old.body)) == ("from the start", [])
     assert store.open(made.id).title == "a"
     long = store.start(job("x" * 200), "Ana", at(5))
-    assert store.copy(long.id, "Ana", at(6)).title == "x" * 190 + " (copy)"
+    assert store.copy(long.id, "Ana", at(6)).title == "x" * 187 + "... (copy)", "a cut says so"
 
 
 def test_jobs_are_found_by_words_states_and_page(store: Store) -> None:

@@ -49,7 +49,7 @@ def section() -> None:
     usual = [part for part in parts if any(panel.in_template for panel in panels if panel.part == part)]
     with st.form("start_job", border=False):
         left, right = st.columns(2)
-        left.text_input("Title", key="start title", max_chars=200)
+        left.text_input("Title", key="start title", max_chars=300)
         right.text_input("Customer", key="start customer", max_chars=200)
         left, right = st.columns(2)
         left.number_input("Year", value=None, step=1, key="start year")

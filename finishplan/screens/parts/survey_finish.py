@@ -78,7 +78,7 @@ def _about(job: Job) -> None:
     was, box = FIELDS.base(job_as_dict(job)), FIELDS.box
     place, crew, made = was["site"], was["crew"], was["instrument"]
     left, right = st.columns(2)
-    left.text_input("Title", max_chars=200, **box("title", was["title"]))
+    left.text_input("Title", max_chars=300, **box("title", was["title"]))
     right.text_input("Customer", max_chars=200, **box("customer", was["customer"] or ""))
     left, middle, right = st.columns(3)
     left.text_input("Due", max_chars=40, **box("due", was["due"] or ""))
