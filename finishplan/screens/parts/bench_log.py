@@ -56,8 +56,8 @@ def written(rows: Sequence[Row], lines: int, of: int) -> None:
     said = counted(lines, "line") if lines == of else f"{lines} of {counted(of, 'line')}"
     put("fp-logged", table(said, (*HEADS, *([WHY_HEAD] if why else [])), cells) if cells
         else p("No such line.", "quiet"))
-    if len(rows) > SHOWN:
-        st.toggle(f"The older {len(rows) - SHOWN} too", key=OLDER)
+    if rows[SHOWN:]:
+        st.toggle(f"The older {len(rows[SHOWN:])} too", key=OLDER)
 
 
 def _box(lines: Sequence[LogLine], aside: dict[int, str]) -> None:
