@@ -16,7 +16,7 @@ from finishplan.bench.course import Task
 from finishplan.bench.line_words import what_words
 from finishplan.bench.log import kept_values, read_line
 from finishplan.bench.log_lines import LogLine, ReadingLine, StepLine
-from finishplan.bench.new_line import OutOfOrder, check_line, meant_um, questions, twice_words
+from finishplan.bench.new_line import OutOfOrder, WorkStopped, check_line, meant_um, questions, twice_words
 from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench, at_bench
 from finishplan.records.bench_log import NewLine, find_line, put_line, put_mark, set_aside, write_line
@@ -216,6 +216,15 @@ def shut_words(bench: AtBench, task: Task) -> str:
     """Return which stops keep a task shut, and what opens it."""
     named = ", ".join(f"{c.id} {c.hazard}" for c in bench.shut[task.key])
     return f"{task.panel or 'wash-down'}: shut by {named}; a finisher signs for it on the Safety page first"
+
+
+def leave_out(store: Store, bench: AtBench, number: int, reason: str, who: str, at: datetime) -> None:
+    """Set a line aside by hand; raises WorkStopped for a reading that work is stopped by, which has two ways on."""
+    stop = next((stop for stop in bench.where.stops if stop.line == number), None)
+    if stop is not None:
+        beside = "" if stop.settled else "read twice beside it, which sets it aside where it does not repeat, or "
+        raise WorkStopped(f"line {number} is what work on {stop.panel} is stopped by: {beside}plan again")
+    set_aside(store, bench.job_id, number, reason, who, at)
 
 
 def settle_odd(store: Store, job_id: str, who: str, at: datetime) -> tuple[str, ...]:

@@ -266,6 +266,11 @@ def test_a_whole_service_with_an_odd_one_a_stop_and_a_new_plan(walk: Walk) -> No
     assert task is not None
     walk.read(96, 13, task)
     stop = walk.bench().where.stops[0]
+    with pytest.raises(WorkStopped, match=f"line {stop.line} is what work on front lid flap is stopped by: read twice "
+                       "beside it, which sets it aside where it does not repeat, or plan again"):
+        bench_work.leave_out(walk.store, walk.bench(), stop.line, "typed wrong", "T1", walk.now)
+    bench_work.leave_out(walk.store, walk.bench(), stop.line - 1, "typed wrong", "T1", walk.now)
+    bench_log.set_aside(walk.store, walk.job_id, stop.line - 1, None, "T1", walk.now)
     with pytest.raises(WorkStopped, match="work on front lid flap is stopped: 96 um in field is under LEAST 104"):
         after = walk.bench().course.task("step|front lid flap|P1500")
         bench_work.finish_task(walk.store, walk.bench(), after, "F1", walk.now)

@@ -12,6 +12,7 @@ from finishplan.bench.log_rows import ASIDE, GROUPS, Row, narrowed, rows_of
 from finishplan.bench.log_sums import why_aside
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_log import set_aside
+from finishplan.records.bench_work import leave_out
 from finishplan.screens.parts import bench_now, bench_shim, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, p, put, table
@@ -74,8 +75,8 @@ def _box(lines: Sequence[LogLine], aside: dict[int, str]) -> None:
 
 
 def _out() -> None:
-    set_aside(kept.store(), str(st.session_state[kept.JOB]), int(st.session_state[LINE]),
-              str(st.session_state[WHY] or ""), kept.who(), bench_now.now())
+    bench = bench_now.stands()
+    leave_out(kept.store(), bench, int(st.session_state[LINE]), str(st.session_state[WHY] or ""), kept.who(), bench.now)
 
 
 def _in() -> None:
