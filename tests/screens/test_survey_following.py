@@ -93,3 +93,24 @@ def test_what_cannot_be_planned_is_told_when_it_is_known_and_mends_itself(
     assert [error.value.replace("\\", "") for error in app.error] == ["the lid cannot be planned; say which sheet"]
     monkeypatch.setattr(survey_words, "standing", worked)
     assert "first quiet" not in words(fine(type_row(app, "379")))
+
+
+@pytest.mark.usefixtures("without_waiting")
+def test_a_look_that_comes_with_the_next_edit_has_nothing_to_begin(
+    survey: Survey, demo: str, monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Both come as one: the look is of the revision before, whose plan nobody waits for and which is called off."""
+    go_on = Event()
+    pools = standing._planner()
+    for _ in range(pools._max_workers):
+        pools.submit(go_on.wait, 20.0)
+    try:
+        app = fine(survey(demo))
+        late = app.session_state[following.STANDING]
+        standing.work(late, 0.0)
+        type_row(fine(app), "377")
+        assert late.gone and late.told is not None and late.told.cancelled()
+        standing.work(late, 20.0)
+        assert late.next is None and late.standing() is None
+    finally:
+        go_on.set()

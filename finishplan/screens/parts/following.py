@@ -21,9 +21,9 @@ from finishplan.screens.parts.box import box
 from finishplan.screens.parts.look_again import look_again
 from finishplan.screens.parts.markup import items, p, put
 from finishplan.screens.parts.standing import Following, work
-from finishplan.survey.job import Job, Panel, Zone
+from finishplan.survey.job import Job
 
-STANDING = "survey standing"
+STANDING, KEY = "survey standing", "following"
 WAITING = "Working out which reading to take next."
 PLANNING = "Working out what that changes."
 FIRST = "Working out the plan."
@@ -44,8 +44,8 @@ class Places:
     head: DeltaGenerator
     film: DeltaGenerator
     odd: DeltaGenerator
-    panel: Panel
-    zone: Zone
+    panel: str
+    zone: str
 
 
 def follow(opened: Opened, job: Job, places: Places) -> None:
@@ -54,18 +54,37 @@ def follow(opened: Opened, job: Job, places: Places) -> None:
     Call it outside of all containers: a fragment that is interrupted leaves the next page inside the container in
     which it was called.
     """
+    held = _asked(opened, job)
+    wait_s = WAIT_S if held.before else WAIT_S or OPEN_S
+    if wait_s and held.told is None:
+        work(held, wait_s)
+    st.fragment(_write, key=KEY)(places)
+
+
+def ask_again(opened: Opened, job: Job) -> None:
+    """Have it follow an edit whose page was not written anew: at the browser's first look, which stands here."""
+    held = _asked(opened, job)
+    if held.told is None:
+        look_again("asking_look", SOON_MS, partial(_look, held))
+
+
+def _asked(opened: Opened, job: Job) -> Following:
+    """Return what is known of a job as it stands, or begin with it."""
     shop = kept.shop_now()
     key, held = (opened.id, opened.revision, shop.revision), st.session_state.get(STANDING)
     if not isinstance(held, Following) or held.key != key:
         before = held.last() if isinstance(held, Following) and held.key[0] == opened.id else None
         held = st.session_state[STANDING] = Following(key, job, shop.profile, before)
-    wait_s = WAIT_S if held.before else WAIT_S or OPEN_S
-    if wait_s and held.told is None:
-        work(held, wait_s)
-    st.fragment(_write)(held, places)
+    return held
 
 
-def _write(held: Following, places: Places) -> None:
+def _look(held: Following) -> None:
+    work(held, LOOK_S)
+    st.rerun(KEY)
+
+
+def _write(places: Places) -> None:
+    held: Following = st.session_state[STANDING]
     try:
         known = held.standing()
     except Exception as error:
@@ -75,8 +94,8 @@ def _write(held: Following, places: Places) -> None:
     shown, old = known or held.before, "" if known else " quiet"
     with places.film, st.container(key="film_line"):
         if shown is not None:
-            planned = shown.zone(places.panel.name, places.zone.name)
-            put("", p(survey_words.film_line(places.zone, planned), old.strip()))
+            zone = next(z for x in held.job.panels for z in x.zones if (x.name, z.name) == (places.panel, places.zone))
+            put("", p(survey_words.film_line(zone, shown.zone(places.panel, places.zone)), old.strip()))
     with places.odd, st.container(key="all_missing"):
         if shown is not None:
             _all_missing(shown)
@@ -95,7 +114,7 @@ def _coming(held: Following, known: Standing | None) -> None:
     put("fp-standing fp-next", p(WAITING if known else PLANNING if held.before else "", "quiet"))
     begun = held.told if known is None else held.next
     look_again("following_look", SOON_MS if held.told is None else AGAIN_MS if begun else REST_MS,
-               partial(work, held, LOOK_S))
+               guard.callback(partial(work, held, LOOK_S)))
 
 
 def _said(told: Future[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
+from typing import Any
 
 import streamlit as st
 
@@ -26,13 +27,17 @@ class Following:
     before: Standing | None
     told: Future[Standing] | None = None
     next: Future[str] | None = None
+    gone: bool = False
+    """Whether a later revision stands: nobody waits for this one any more."""
 
     def standing(self) -> Standing | None:
         """Return what the revision amounts to, if it is known; raises what working it out raised."""
-        return self.told.result() if self.told is not None and self.told.done() else None
+        known = self.told is not None and self.told.done() and not self.told.cancelled()
+        return self.told.result() if known and self.told is not None else None
 
     def last(self) -> Standing | None:
         """Return the last standing that is known, and let go of what nobody waits for any more."""
+        self.gone = True
         for asked in (self.told, self.next):
             if asked is not None:
                 asked.cancel()
@@ -53,10 +58,16 @@ def _bench() -> ThreadPoolExecutor:
 
 
 def work(held: Following, wait_s: float) -> None:
-    """Begin what comes next, the plan or the next reading, and wait a little for what is being worked out."""
+    """Begin what comes next, the plan or the next reading, and wait a little for what is being worked out.
+
+    A look that the page before an edit asked for may come with the edit itself: it has nothing to begin.
+    """
+    if held.gone:
+        return
     if held.told is None:
         held.told = _planner().submit(survey_words.standing, held.job, held.profile)
     elif held.next is None and held.told.done() and not held.told.exception():
         plan = held.told.result().plan
         held.next = _bench().submit(survey_words.next_reading_line, held.job, held.profile, plan)
-    wait([held.next or held.told], wait_s)
+    asked: Future[Any] = held.next or held.told
+    wait([asked], wait_s)
