@@ -23,7 +23,7 @@ from finishplan.records.at_bench import at_bench
 from finishplan.records.store import Store, open_store
 
 FLAP = "front lid flap"
-GONE_ON = 4
+GONE_ON = 3
 """So many of the copies are worked on to the end."""
 
 
@@ -105,7 +105,12 @@ def test_every_point_of_a_service_can_be_opened_and_gone_on_from(points: Points)
     copies = sorted(points.folder.iterdir())
     assert len(copies) == 2 * points.taken > 40
     lines: list[int] = []
+    files = b""
     for number, folder in enumerate(copies):
+        before, files = files, b"".join(
+            path.read_bytes() for path in sorted(folder.glob("*.sqlite*")) if not path.name.endswith("-shm"))
+        if files == before:
+            continue  # not a byte has reached the disk since the last point, which was looked at
         store = open_store(where.find(folder, None, {}), points.walk.now)
         try:
             bench = at_bench(store, job_id, points.walk.now)
@@ -114,9 +119,8 @@ def test_every_point_of_a_service_can_be_opened_and_gone_on_from(points: Points)
             wanted = "done" if film_records.kept_record(store, job_id) else "at the bench" if bench.begun else "survey"
             assert store.open(job_id).state == wanted
             assert len(bench.lines) >= int((folder / "acknowledged").read_text()), folder.name
-            if number % 2 == 0 and number:
-                assert lines[-1] == lines[-2], "a transaction that was not kept shows"
-            if number % (len(copies) // GONE_ON) == 0 and not bench.where.stops and bench.begun:
+            assert number % 2 or not number or lines[-1] == lines[-2], "a transaction that was not kept shows"
+            if number % (len(copies) // GONE_ON) == 1 and not bench.where.stops and bench.begun:
                 assert Walk(store, job_id, points.walk.now).go().where.finished, folder.name
         finally:
             store.close()
