@@ -315,6 +315,25 @@ def test_a_survey_edited_meanwhile_is_not_overwritten_by_a_new_plan(walk: Walk) 
     assert zone.previous_step == "P800"
 
 
+def test_a_consent_broken_off_after_its_job_is_kept_is_given_again(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bench = walk.go("hold|front lid flap|levelled")
+
+    def killed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(bench_signed, "keep_consent", killed)
+    with pytest.raises(KeyboardInterrupt):
+        bench_signed.agree(walk.store, bench, bench_signed.plan_again(bench), "F2", PIN, "looked again", walk.now)
+    monkeypatch.undo()
+    left = walk.bench()
+    assert len(left.legs) == 1 and left.answer.plan == bench.answer.plan, "the plan in force is the old one"
+    kept = walk.store.open(walk.job_id).revision
+    assert bench_signed.agree(walk.store, left, bench_signed.plan_again(left), "F2", PIN, "looked again", walk.now).kept
+    assert len(walk.bench().legs) == 2 and walk.store.open(walk.job_id).revision == kept
+
+
 def test_two_consents_at_once_put_one_plan_in_force(walk: Walk) -> None:
     walk.go("hold|front lid flap|levelled")
     bench = walk.bench()
