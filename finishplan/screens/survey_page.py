@@ -40,8 +40,9 @@ def page() -> None:
     if opened is None:
         no_job.show()
         return
-    job = read_job_dict(opened.body)
     survey_head.masthead(opened)
+    job = read_job_dict(opened.body)
+    following.asked(opened, job)  # the head of the page is on its way while this is worked out
     follows = st.container(key="standing")
     survey_head.conflict()
     survey_finish.first(job)
@@ -60,7 +61,7 @@ def page() -> None:
     survey_more.history(opened)
     with follows:
         telling.show_rest()
-    following.follow(opened, job, following.Places(follows, film, odd, panel, zone))
+    following.follow(opened, job, following.Places(follows, film, odd, panel.name, zone.name))
 
 
 def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> None:

@@ -23,7 +23,7 @@ from finishplan.screens.parts.markup import items, p, put
 from finishplan.screens.parts.standing import Following, work
 from finishplan.survey.job import Job
 
-STANDING, KEY = "survey standing", "following"
+STANDING = "survey standing"
 WAITING = "Working out which reading to take next."
 PLANNING = "Working out what that changes."
 FIRST = "Working out the plan."
@@ -54,37 +54,23 @@ def follow(opened: Opened, job: Job, places: Places) -> None:
     Call it outside of all containers: a fragment that is interrupted leaves the next page inside the container in
     which it was called.
     """
-    held = _asked(opened, job)
-    wait_s = WAIT_S if held.before else WAIT_S or OPEN_S
-    if wait_s and held.told is None:
-        work(held, wait_s)
-    st.fragment(_write, key=KEY)(places)
+    st.fragment(_write)(asked(opened, job), places)
 
 
-def ask_again(opened: Opened, job: Job) -> None:
-    """Have it follow an edit whose page was not written anew: at the browser's first look, which stands here."""
-    held = _asked(opened, job)
-    if held.told is None:
-        look_again("asking_look", SOON_MS, partial(_look, held))
-
-
-def _asked(opened: Opened, job: Job) -> Following:
-    """Return what is known of a job as it stands, or begin with it."""
+def asked(opened: Opened, job: Job) -> Following:
+    """Return what is known of a job as it stands, or begin with it; wait a little for the plan of one just opened."""
     shop = kept.shop_now()
     key, held = (opened.id, opened.revision, shop.revision), st.session_state.get(STANDING)
     if not isinstance(held, Following) or held.key != key:
         before = held.last() if isinstance(held, Following) and held.key[0] == opened.id else None
         held = st.session_state[STANDING] = Following(key, job, shop.profile, before)
+    wait_s = WAIT_S if held.before else WAIT_S or OPEN_S
+    if wait_s and held.told is None:
+        work(held, wait_s)
     return held
 
 
-def _look(held: Following) -> None:
-    work(held, LOOK_S)
-    st.rerun(KEY)
-
-
-def _write(places: Places) -> None:
-    held: Following = st.session_state[STANDING]
+def _write(held: Following, places: Places) -> None:
     try:
         known = held.standing()
     except Exception as error:
