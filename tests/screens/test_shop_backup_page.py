@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import random
+import shutil
+import zipfile
 from dataclasses import replace
 from pathlib import Path
 
@@ -118,3 +121,23 @@ def test_a_folder_that_is_a_file_is_told(kept_store: Store) -> None:
     folder.write_text("in the way", encoding="utf-8")
     app = press(opened("Backup"), "Make a backup now")
     assert "backups" in errors(app) and not app.exception, errors(app)
+
+
+def test_a_backup_larger_than_the_browser_takes_is_restored_from_the_folder(
+    kept_store: Store, tmp_path: Path,
+) -> None:
+    named(kept_store, "before")
+    elsewhere = backup.make_backup(kept_store, tmp_path / "from the old machine.zip", AT).path
+    with zipfile.ZipFile(elsewhere, "a", zipfile.ZIP_STORED) as archive:
+        archive.writestr("note.bin", random.Random(1).randbytes(11_000_000))
+    named(kept_store, "after")
+    app = opened("Backup")
+    told = words(app)
+    assert "copy it into that folder with the file manager" in told and str(backup.backup_folder(kept_store)) in told
+    backup.backup_folder(kept_store).mkdir(parents=True, exist_ok=True)
+    shutil.copy(elsewhere, backup.backup_folder(kept_store))
+    press(app, "Look into the folder again")
+    assert "from the old machine.zip" in words(fine(app)) and "; 11.0 MB" in words(app)
+    press(app, "Restore")
+    press(app, "Restore it")
+    assert body(fine(app) and kept_store)["name"] == "before"

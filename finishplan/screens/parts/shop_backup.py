@@ -19,6 +19,10 @@ ASKED, DONE = "shop restore asked", "shop backup done"
 SAID = ("A backup is one file with all jobs, the shop, logs, signatures and photos. It is read through after it is "
         "written. Keep a copy on another disk: a backup beside the data dies with it.")
 
+LARGER = ("Backups made here and all others in the folder below can be restored. A file of more than 10 MB does not go "
+          "through the browser: copy it into that folder with the file manager of the machine that keeps the data, "
+          "and look again. What a restore replaced stands at the end.")
+
 
 def section(shop: shop_doing.Shop) -> None:
     """Show when the last backup was made, how to make one, and those that can be restored."""
@@ -35,11 +39,11 @@ def section(shop: shop_doing.Shop) -> None:
     folder = backup.backup_folder(store)
     found = (*backup.backups_in(folder), *backup.backups_in(store.where.kept, 5))
     put("", h(3, "Backups in the data folder"),
-        p(f"{folder}. A larger file than 10 MB is put there by hand to be restored. What a restore replaced stands "
-          "at the end.", "quiet small"),
+        p(LARGER, "quiet"), p(f"The folder: {folder}", "quiet small"),
         "" if found else p("There is none yet.", "quiet"))
     for one in found:
         _row(one)
+    st.button("Look into the folder again", key="backups_again")
     _bring()
 
 
@@ -76,7 +80,7 @@ def _row(one: Backup) -> None:
 
 def _bring() -> None:
     fresh = held.held("backup file", None)
-    st.file_uploader("Or restore from a backup file", type=["zip"], key=f"backup file {fresh.key}",
+    st.file_uploader("Or restore from a backup file of up to 10 MB", type=["zip"], key=f"backup file {fresh.key}",
                      on_change=telling.beside("backup")(_brought), args=(f"backup file {fresh.key}",))
 
 
