@@ -30,6 +30,7 @@ from finishplan.records.files import (
 from finishplan.shop.profile import apply_shop, default_profile
 from finishplan.survey import choices
 from finishplan.survey.job import read_job_dict
+from finishplan.where_typed import for_files
 from finishplan.workup import SEED, Answer, as_json, days_or_why, work_up
 
 if TYPE_CHECKING:
@@ -254,7 +255,7 @@ def run_check(options: argparse.Namespace) -> int:
     answer = answer_of(options)
     found = findings(answer.job, answer.plan, answer.profile)
     readings = answer.risk.next_readings if answer.risk else ()
-    sys.stdout.write(check_text(found, reading_words(readings[0]) if readings else None))
+    sys.stdout.write(check_text(map(for_files, found), reading_words(readings[0]) if readings else None))
     return 0
 
 

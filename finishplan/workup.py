@@ -18,6 +18,7 @@ from finishplan.safety.as_json import caution_json
 from finishplan.safety.cautions import Caution, cautions
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job
+from finishplan.where_typed import for_files
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -210,7 +211,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "before_test_spot": None if answer.before_test_spot is None else asdict(answer.before_test_spot),
         "test_spot_change": None if answer.spot_change is None else asdict(answer.spot_change),
         "labour": {"lines": [asdict(line) for line in answer.labour], "minutes": answer.labour_minutes},
-        "materials": [asdict(line) for line in answer.materials],
+        "materials": [asdict(line) | {"note": for_files(line.note)} for line in answer.materials],
         "cautions": [caution_json(caution) for caution in answer.cautions],
         "days": None, "risk": None if answer.risk is None else asdict(answer.risk), "notes": list(answer.notes),
         "sources": [{"value": s.name, "is": s.value, "unit": s.unit, "kind": s.kind, "source": s.source}

@@ -12,6 +12,7 @@ from finishplan.paper.why_words import change_words, close_words, limit_words
 from finishplan.planning.next_reading import reading_words
 from finishplan.planning.result import DefectPlan, PanelPlan, Plan, ZonePlan
 from finishplan.planning.risk_result import Levels
+from finishplan.where_typed import for_files
 from finishplan.workup import Answer
 
 WIDTH = 80
@@ -279,7 +280,7 @@ def curve_lines(plan: Plan) -> list[str]:
 
 def material_lines(answer: Answer) -> list[str]:
     """Return the tick list."""
-    lines = [text for line in answer.materials for text in wrapped(material_words(line), "      ", "  [ ] ")]
+    lines = [text for line in answer.materials for text in wrapped(for_files(material_words(line)), "      ", "  [ ] ")]
     return lines or ["nothing"]
 
 

@@ -20,8 +20,8 @@ from finishplan.safety.cautions import Caution, other_figures, raised_cautions
 from finishplan.safety.day_sums import DaySums, day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.triggers import Raised
-from finishplan.safety.where_typed import for_files
 from finishplan.safety.worked import Worked
+from finishplan.where_typed import for_files
 from finishplan.workup import Answer
 
 PAGE_BREAK = "\f"

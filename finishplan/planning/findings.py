@@ -6,6 +6,7 @@ from finishplan import reference, wording
 from finishplan.planning.result import Plan, ZonePlan
 from finishplan.shop.profile import Profile
 from finishplan.survey.job import Job, Panel
+from finishplan.where_typed import GIVE_SIZE, PANEL, ROOM
 
 ODD_AREA_FACTOR = 2.0
 """An area this many times over or under the table's is asked about."""
@@ -21,7 +22,7 @@ def findings(job: Job, plan: Plan, profile: Profile) -> tuple[str, ...]:
     if job.instrument.year is None:
         found.append("instrument: year unknown; an old finish may hold lead")
     if job.site.room_m3 is None:
-        found.append("site: room_m3 is not given; without it no air sum can be made")
+        found.append(f"room: its volume is not given ({ROOM}); without it no air sum can be made")
     found += area_findings(job)
     for panel, planned in zip(job.panels, plan.panels, strict=True):
         found += panel_findings(panel)
@@ -52,7 +53,8 @@ def panel_findings(panel: Panel) -> list[str]:
     spotted = any(d.at is not None for z in panel.zones for d in z.defects)
     if spotted and panel.size_m is None:
         found.append(
-            f"{panel.name}: defects have a place but the panel no size_m; distances to the edge are not looked at"
+            f"{panel.name}: defects have a place but the panel no width and height ({PANEL}); "
+            "distances to the edge are not looked at"
         )
     return found
 
@@ -72,5 +74,5 @@ def zone_findings(panel: str, zone: ZonePlan, profile: Profile) -> list[str]:
         if defect.depth_from == "guessed from kind" and defect.repair not in ("leave", "clean"):
             found.append(f"{at}: {name}: depth guessed from kind; a test spot or a measured depth settles it")
         if defect.repair == "fill" and defect.fill_volume_cm3 is None:
-            found.append(f"{at}: {name}: no size for the fill; give length_mm and width_mm, or missing_ml")
+            found.append(f"{at}: {name}: no size for the fill; {GIVE_SIZE}")
     return found

@@ -11,6 +11,9 @@ from finishplan.shop.policy import Policy
 from finishplan.shop.profile import Profile
 from finishplan.shop.shop_file import Price
 from finishplan.shop.steps import REFERENCE_D50_UM, Step
+from finishplan.where_typed import GIVE_SIZE
+
+NO_SIZE = f"no fill has a size: {GIVE_SIZE}"
 
 
 @dataclass(frozen=True)
@@ -141,10 +144,10 @@ def fill_lines(plan: Plan, profile: Profile, catalyst_percent: float | None) -> 
     grams = resin_grams(plan, profile, catalyst_percent)
     unknown = sum(d.count for d in fills if d.fill_volume_cm3 is None)
     if grams is None:
-        return [MaterialLine("fill resin", None, "g", None, "no fill has a size: give length and width, or missing_ml")]
+        return [MaterialLine("fill resin", None, "g", None, NO_SIZE)]
     note = "mixed in small batches; shrinks 5 to 8 % by volume, some to 13"
     if unknown:
-        note += f"; without {unknown} of unknown size (give length and width, or missing_ml)"
+        note += f"; without {unknown} of unknown size: {GIVE_SIZE}"
     if profile.file.scale_readability_g is None:
         note += "; least batch not worked out: the shop's scale is not known"
     lines = [MaterialLine("fill resin", grams, "g", None, note)]

@@ -11,8 +11,8 @@ from finishplan.safety.day_sums import day_sums
 from finishplan.safety.situation import Situation
 from finishplan.safety.tables import TRUST
 from finishplan.safety.triggers import Raised
-from finishplan.safety.where_typed import for_files
 from finishplan.safety.worked import Worked
+from finishplan.where_typed import for_files
 
 SAFETY_FORMAT = "finishplan-safety"
 SAFETY_VERSION = 1

@@ -25,12 +25,12 @@ from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import Situation
 from finishplan.safety.tables import find_substance
 from finishplan.safety.used import Used
-from finishplan.safety.where_typed import DAMAGE, MASK
 from finishplan.safety.worked import Worked, assumed, number_of, typed
 from finishplan.shop.policy import Policy
+from finishplan.where_typed import GIVE_SIZE, MASK
 
 JOB = "the job"
-NO_SIZE = f"no fill has a size: give length and width, or the ml missing ({DAMAGE})"
+NO_SIZE = f"no fill has a size: {GIVE_SIZE}"
 NO_CARTRIDGE_MASK = "the NIOSH record lists no cartridge mask for it: ask a qualified person"
 UNKNOWN_MASK = f"the mask that our shop names ({MASK}) is none of: {', '.join(MASKS)}"
 FROM_SHOP = (
@@ -138,7 +138,7 @@ def resin_sum(situation: Situation, room: Workroom, law: Law) -> tuple[Worked, .
     figures = fill_figures(grams, styrene_input(situation), gel_input(situation), room, law)
     missing = situation.fills_without_size
     if missing:
-        said = f"without {missing} of unknown size: give length and width, or the ml missing ({DAMAGE})"
+        said = f"without {missing} of unknown size: {GIVE_SIZE}"
         figures = tuple(replace(f, warnings=(*f.warnings, said)) for f in figures)
     return figures
 

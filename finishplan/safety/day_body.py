@@ -15,10 +15,10 @@ from finishplan.safety.shop_figures import of_shop
 from finishplan.safety.situation import POWERED_WAYS, Situation
 from finishplan.safety.tables import workplace
 from finishplan.safety.vibration import HIGH_M_PER_S2
-from finishplan.safety.where_typed import TOOL
 from finishplan.safety.worked import Worked, number_of
 from finishplan.shop.shop_file import TOOL_USES
 from finishplan.shop.steps import Tool
+from finishplan.where_typed import TOOL
 
 NOISE_ROWS = {
     "machine": "random-orbit sander",

@@ -11,8 +11,8 @@ from finishplan.safety.day_body import day_note, noise_of_day, vibration_of_day
 from finishplan.safety.day_handling import dust_of_job, lid_of_job, wheel_of_job
 from finishplan.safety.place import law_note, law_of
 from finishplan.safety.situation import Situation
-from finishplan.safety.where_typed import ROOM
 from finishplan.safety.worked import Worked
+from finishplan.where_typed import ROOM
 from finishplan.wording import listed
 
 ROOM_MISSING = (

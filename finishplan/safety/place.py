@@ -7,8 +7,8 @@ import re
 from finishplan.errors import shown
 from finishplan.safety.air_figures import Law
 from finishplan.safety.limits import PLACES, read_local_limits
-from finishplan.safety.where_typed import LIMITS, PLACE
 from finishplan.shop.shop_file import ShopFile
+from finishplan.where_typed import LIMITS, PLACE
 
 ALSO_CALLED = {
     "usa": "United States",

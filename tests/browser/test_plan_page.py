@@ -111,7 +111,7 @@ def test_every_figure_is_drawn_and_says_what_it_shows(visit: Callable, open_demo
     ("torn.json", b'{"format": "finishplan-job", ', r"torn\.json: line 1, column \d+: this is not JSON"),
     ("list.json", b"[]", "this is not a job file"),
     ("zone.json", json.dumps({"format": "finishplan-job", "version": 1, "title": "x", "panels": [
-        {"name": "lid", "zones": [{"name": "field", "area_m2": -1}]}]}).encode(), r"area_m2 is -1"),
+        {"name": "lid", "zones": [{"name": "field", "area_m2": -1}]}]}).encode(), r"'Area, m2' is -1"),
     ("latin.json", '{"title": "Fl\u00fcgel"}'.encode("latin-1"), "UTF-8"),
 ])
 def test_broken_file_gets_one_line_in_words(

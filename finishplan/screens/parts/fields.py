@@ -14,7 +14,7 @@ import streamlit as st
 
 from finishplan.errors import FinishplanError
 from finishplan.records.faults import StoreError
-from finishplan.screens.parts import doing, telling
+from finishplan.screens.parts import doing, guard, telling
 from finishplan.screens.parts.held import Held, follow, held, renew
 from finishplan.survey.edits import ANY, Edit
 
@@ -71,7 +71,7 @@ class Fields:
         except StoreError:
             raise
         except FinishplanError as error:
-            wrong.append(str(error))
+            wrong.append(guard.said(error))
             if field in typed and len(typed) > 1:
                 self._alone(field, typed[field])
         if wrong:
@@ -91,7 +91,7 @@ class Fields:
                 try:
                     typed[field] = read(st.session_state[self.key(field)])
                 except FinishplanError as error:
-                    wrong.append(str(error))
+                    wrong.append(guard.said(error))
         return typed, wrong
 
     def _do(self, typed: Mapping[str, Any]) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from finishplan.errors import FinishplanError
+from finishplan.records.on_pages import on_page
 
 TROUBLE = "trouble"
 """Where a callback leaves its message for the page that comes after it."""
@@ -25,13 +26,14 @@ log = logging.getLogger("finishplan.screens")
 def said(error: Exception) -> str:
     """Return what a person is told of ``error``; logs what is not foreseen."""
     if isinstance(error, FinishplanError):
-        return str(error)
+        return on_page(str(error))
     log.error("not foreseen", exc_info=error)
     return UNFORESEEN
 
 
 def show(message: str) -> None:
-    """Show one message beside the thing it is about; its text is never read as markup."""
+    """Show one message beside the thing it is about, in the words of the pages; its text is never read as markup."""
+    message = on_page(message)
     for letter in "\\`*_{}[]()#+-.!|<>$~:":
         message = message.replace(letter, "\\" + letter)
     st.error(message)
