@@ -174,6 +174,7 @@ def test_people_have_roles_and_pins_that_only_who_may_changes(shop: Shop, kept_s
     assert "the two PINs differ" in errors(set_pin("2580", "2581"))
     assert "guessed first" in errors(set_pin("1234", "1234"))
     fine(set_pin("2580", "2580"))
+    assert not box(app, "New PIN, 4 to 12 digits").value, "no PIN stays in its box"
     assert pins.people_with_pins(kept_store) == {"Ana"} and "A PIN is set" in words(app)
     assert "Ana: wrong PIN" in errors(set_pin("9137", "9137", "0000"))
     fine(set_pin("9137", "9137", "2580"))

@@ -24,9 +24,10 @@ def show(bench: AtBench) -> None:
         choose(bench)
         return
     walk: Practice = held[1]
-    for words in st.session_state.get(SAID) or ():
-        put("fp-asked", p(words))
     scene = practice.scene(walk)
+    for words in st.session_state.get(SAID) or ():
+        if words not in scene:
+            put("fp-asked", p(words))
     kind = "fp-halt" if scene[0].startswith("STOP") else "fp-card"
     put(kind, p(scene[0], "word" if kind == "fp-halt" else "how"), items(f"<li>{p(words)}</li>" for words in scene[1:]))
     buttons(walk)
@@ -93,6 +94,8 @@ def _read(sure: bool = False) -> None:
     here = _walk().where
     spots = len([line for line in _walk().lines if line.kind == "reading"])
     _told(practice.read(_walk(), float(um), spot=None if here.stops else spots or None, sure=sure))
+    if not st.session_state[ASKED]:
+        st.session_state[UM] = None
 
 
 def _do() -> None:

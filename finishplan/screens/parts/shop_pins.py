@@ -47,7 +47,9 @@ def _form(person: Person, able: list[str]) -> None:
 
 
 def _set(person: str, vouched: bool) -> None:
-    first, again, old = (str(st.session_state.pop(key, "")) for key in (FIRST, AGAIN, OLD))
+    first, again, old = (str(st.session_state.get(key) or "") for key in (FIRST, AGAIN, OLD))
+    for key in (FIRST, AGAIN, OLD):
+        st.session_state[key] = ""  # no PIN stays in its box, where the next one could look at it
     if first != again:
         raise FinishplanError("the two PINs differ; type both again")
     signers.give_pin(kept.store(), kept.shop_now().profile.file.people, person, first,
