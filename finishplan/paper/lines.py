@@ -111,6 +111,24 @@ def defect_name(defect: DefectPlan) -> str:
     return wording.defect_words(defect.kind, defect.count)
 
 
+def defect_rows(panel: PanelPlan) -> list[tuple[str, ...]]:
+    """Return a row an entry: zone, what, depth, what is done, own time, why; entries alike in all of it in one row."""
+    counts: dict[tuple[str, ...], int] = {}
+    for zone in panel.zones:
+        for one in zone.defects:
+            row = (zone.name, defect_name(one), wording.depth_words(one.planning_depth_um, one.depth_from),
+                   repair_words(one), own_minutes(one), wording.sentence(one.why))
+            counts[row] = counts.get(row, 0) + 1
+    return [row if count == 1 else many_alike(row, count) for row, count in counts.items()]
+
+
+def many_alike(row: tuple[str, ...], count: int) -> tuple[str, ...]:
+    """Return the row of entries that are alike: how many, and that the time is that of each."""
+    zone, name, depth, done, own, why = row
+    each = own if own == wording.DASH else f"{own} each"
+    return zone, f"{name}; {wording.counted(count, 'entry', 'entries')} alike", depth, done, each, why
+
+
 def repair_words(defect: DefectPlan) -> str:
     """Return what is done with a defect: the repair, its local steps, and what was asked if not all."""
     steps = f" with {wording.listed(defect.local_steps)}" if defect.local_steps else ""

@@ -197,8 +197,19 @@ def _defects(body: list[str], panel: Panel, frame: Frame, theme: Theme, taken: l
         taken.append(spot)
         body.append(draw.text(spot[0] + 3, spot[3] - 5, words, theme, SIZE_PX, halo=theme.film))
     lost = [words for words, defect in found if defect.at is None]
-    notes = [f"no place given: {wording.listed(lost)}"] if lost else []
-    return [*notes, f"marked without room for the name: {wording.listed(crowded)}"] if crowded else notes
+    notes = [f"no place given: {alike(lost)}"] if lost else []
+    return [*notes, f"marked without room for the name: {alike(crowded)}"] if crowded else notes
+
+
+def alike(names: Sequence[str]) -> str:
+    """Return names as a list, one that comes more than once with how often.
+
+    >>> alike(["nick", "chip", "nick"])
+    'nick (two times) and chip'
+    """
+    counts = {name: names.count(name) for name in dict.fromkeys(names)}
+    return wording.listed(name if count == 1 else f"{name} ({wording.counted(count, 'time')})"
+                          for name, count in counts.items())
 
 
 def _mark(body: list[str], defect: Defect, x: float, y: float, frame: Frame, theme: Theme, ids: str) -> float:

@@ -73,11 +73,7 @@ def drawing(surveyed: Panel, panel: PanelPlan) -> None:
 def defects(panel: PanelPlan) -> None:
     """Write what is done with each defect, and why."""
     heads = ("zone", "defect", "depth, um", "what is done", "own time", "why")
-    rows = [
-        (zone.name, lines.defect_name(defect), wording.depth_words(defect.planning_depth_um, defect.depth_from),
-         lines.repair_words(defect), lines.own_minutes(defect), wording.sentence(defect.why))
-        for zone in panel.zones for defect in zone.defects
-    ]
+    rows = lines.defect_rows(panel)
     if rows:
         put("fp-defects", h(3, "What is done with each defect"), table(OWN_TIME, heads, rows, numbers=(4,)))
     else:
