@@ -14,9 +14,10 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "records"))
 from bench_screen import Bench, fine, press, sign, told, type_reading, words
 from bench_screen import bench as bench
 from bench_walk import PIN, Walk, demo, people
+from store_examples import png
 from streamlit.testing.v1 import AppTest
 
-from finishplan.records import bench_timers, film_records
+from finishplan.records import bench_timers, bench_work, film_records, photos
 from finishplan.records.store import Store
 
 FLAP = "front lid flap"
@@ -285,3 +286,15 @@ def test_what_another_logs_meanwhile_does_not_change_the_page_under_a_thumb(benc
         (9, "T1", True)]
     fine(press(app, "Back to what comes next"))
     assert "0 of 3 read" in words(app)
+
+
+def test_photos_of_the_log_are_shown_and_one_whose_file_is_gone_is_told(bench: Bench, walk: Walk) -> None:
+    for colour in ("red", "green"):
+        row = photos.add_photo(walk.store, walk.job_id, png(colour=colour), f"{colour}.png", "F1", now())
+        raw = {"kind": "photo", "panel": FLAP, "values": {"digest": row.digest, "text": f"{colour}.png"}}
+        assert bench_work.add_line(walk.store, walk.bench(), raw, "F1", now()).kept
+    app = fine(bench(walk.job_id, bench_mode="Log"))
+    assert len(app.get("image")) == 2 and "front lid flap: photo green.png" in words(app)
+    next(walk.store.where.photos.rglob(f"{row.digest}*")).unlink()
+    app = fine(bench(walk.job_id, bench_mode="Log"))
+    assert len(app.get("image")) == 1 and "is not in the data folder; restore the last backup" in words(app)

@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import cycle
 
 import streamlit as st
 
 from finishplan.bench.line_words import line_words
-from finishplan.bench.log_lines import LogLine
+from finishplan.bench.log_lines import LogLine, PhotoLine
 from finishplan.bench.log_rows import ASIDE, GROUPS, Row, narrowed, rows_of
 from finishplan.bench.log_sums import why_aside
+from finishplan.errors import FinishplanError
 from finishplan.records.at_bench import AtBench
 from finishplan.records.bench_log import set_aside
 from finishplan.records.bench_work import leave_out
+from finishplan.records.photos import picture
 from finishplan.screens.parts import bench_now, bench_shim, kept, telling
 from finishplan.screens.parts.box import box
 from finishplan.screens.parts.markup import h, p, put, table
-from finishplan.screens.parts.plain import short_moment
+from finishplan.screens.parts.plain import plain, short_moment
 from finishplan.wording import counted
 
 HEADS = ("lines", "when", "who", "what")
 WHY_HEAD = "does not count because"
 SHOWN = 40
 """Rows that are shown at first."""
+PICTURES = 9
+"""Photos that are shown, the newest."""
 ALL = "the whole job"
 LINE, WHY, PANEL, WHAT, OLDER = "bench line", "bench aside", "bench log part", "bench log what", "bench log older"
 
@@ -59,6 +64,20 @@ def written(rows: Sequence[Row], lines: int, of: int) -> None:
         else p("No such line.", "quiet"))
     if rows[SHOWN:]:
         st.toggle(f"The older {len(rows[SHOWN:])} too", key=OLDER)
+    pictures([line for row in shown for line in row.lines if isinstance(line, PhotoLine)][:PICTURES])
+
+
+def pictures(lines: Sequence[PhotoLine]) -> None:
+    """Show the photos of the lines that are shown."""
+    if not lines:
+        return
+    for column, line in zip(cycle(st.columns(3)), lines, strict=False):
+        with column:
+            try:
+                st.image(picture(kept.store(), line.values.digest), width="stretch",
+                         caption=plain(f"{line.number}: {line_words(line)}"))
+            except FinishplanError as error:
+                put("", p(f"{line.number}: {error}", "quiet small"))
 
 
 def _box(lines: Sequence[LogLine], aside: dict[int, str]) -> None:
