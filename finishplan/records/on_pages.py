@@ -117,7 +117,8 @@ def shop_boxes() -> dict[str, dict[str, str]]:
     minutes = {key: group for group, key in MINUTES_GROUPS.items()}
     home = titles(model_figures(HomeRules, ("home",), HomeRules()))
     return own | {
-        "policy": policy, "quote": quote | {"cost_per_h": "An hour costs us"}, "office": office | minutes, "home": home,
+        "policy": policy, "quote": quote | {"cost_per_h": "An hour costs us", "margin_percent": "Margin, %"},
+        "office": office | minutes, "home": home,
         "step '": with_units(STEP_WORDS), "tool ": with_units(TOOL_WORDS),
         "": {key: label for key, label in SHOP_WORDS.items() if "_" in key},
     }

@@ -93,7 +93,7 @@ def test_labour_adds_up_to_the_minute_and_days_show_bound_and_bars(quoted: Quote
 
 
 BAD = [
-    ("Margin, %", "100", "margin_percent is 100"),
+    ("Margin, %", "100", "'Margin, %' is 100"),
     ("Margin, %", "much", "type a number"),
     ("Taxes, one a line: name, percent", "VAT -5", "0 to 100"),
     ("Taxes, one a line: name, percent", "VAT 500", "0 to 100"),
@@ -133,7 +133,7 @@ def test_currency_and_rates_that_are_missing_are_asked_for(quoted: Quoted) -> No
     box(app, "Currency").set_value("QQQ").run()
     assert any("three letters of ISO 4217" in e.value for e in app.error)
     box(app, "Currency").set_value("chf").run()
-    assert any("rate_per_h" in e.value.replace("\\", "") for e in app.error)
+    assert any("the cost of an hour of" in e.value.replace("\\", "") for e in app.error)
     box(app, "An hour of a finisher costs").set_value("0").run()
     assert any("type what an hour costs" in e.value for e in app.error)
     box(app, "An hour of a finisher costs").set_value("60").run()

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from streamlit.testing.v1 import AppTest
-from survey_kept import AT, LID, Survey, box, fine, press, words
+from survey_kept import AT, LID, Survey, box, fine, plainly, press, words
 
 from finishplan.models import inner_model
 from finishplan.records.files import demo_job_path, read_file
@@ -184,3 +184,22 @@ def test_services_known_with_what_they_took(survey: Survey, kept_store: Store, d
     service = job(fine(app) and kept_store, demo)["services"][-1]
     assert (service["date"], service["zones"][0]["removal_um"]) == ("2019-05", 12.0)
     assert "took 12 um" in words(app)
+
+
+def test_a_due_day_is_read_as_on_the_quote_and_an_old_text_stays_readable(
+    survey: Survey, kept_store: Store, demo: str,
+) -> None:
+    app = fine(survey(demo, about_open=True))
+    stood = job(kept_store, demo)["due"]
+    for typed, said in (("next friday", "write the day as 2026-05-31"), ("2020-01-31", "it is before today")):
+        box(app, "text_input", "Due").set_value(typed).run()
+        assert [said in error for error in plainly(app)] == [True]
+        assert job(kept_store, demo)["due"] == stood
+    box(app, "text_input", "Due").set_value("2099-05-31").run()
+    assert job(fine(app) and kept_store, demo)["due"] == "2099-05-31"
+    kept_store.change(demo, lambda body: {**body, "due": "18 Dec"}, "Ana", AT)
+    app = fine(survey(demo, about_open=True))
+    assert box(app, "text_input", "Due").value == "18 Dec"
+    box(app, "text_input", "Customer").set_value("Somebody invented").run()
+    held = job(fine(app) and kept_store, demo)
+    assert (held["customer"], held["due"]) == ("Somebody invented", "18 Dec")

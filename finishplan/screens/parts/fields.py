@@ -61,6 +61,7 @@ class Fields:
     def box(self, field: str, value: Any) -> dict[str, Any]:
         """Return what every box is given: its key, and that it keeps itself. A new box is filled with ``value``."""
         st.session_state.setdefault(self.key(field), value)
+        st.session_state.setdefault(f"{self.key(field)} filled", value)
         return {"key": self.key(field), "on_change": telling.beside(self.name, again=True)(self.keep), "args": (field,)}
 
     def keep(self, field: str) -> None:
@@ -88,10 +89,13 @@ class Fields:
         typed, wrong = {}, []
         for field, read in self.read.items():
             if self.key(field) in st.session_state:
+                text, filled = st.session_state[self.key(field)], f"{self.key(field)} filled"
                 try:
-                    typed[field] = read(st.session_state[self.key(field)])
+                    typed[field] = read(text)
+                    st.session_state[filled] = text
                 except FinishplanError as error:
-                    wrong.append(guard.said(error))
+                    if text != st.session_state.get(filled):  # what the job held before stays as it was, unasked
+                        wrong.append(guard.said(error))
         return typed, wrong
 
     def _do(self, typed: Mapping[str, Any]) -> None:

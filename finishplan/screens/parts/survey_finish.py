@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from finishplan.screens.parts import telling
+from finishplan.office import typed_inputs
+from finishplan.screens.parts import kept, telling
 from finishplan.screens.parts.box import box as in_box
 from finishplan.screens.parts.fields import Fields, as_typed, or_nothing
 from finishplan.screens.parts.figure import figure
@@ -24,7 +25,8 @@ GIVEN = ("title", "view_note", "build", "seen_from", "finish_id.result", "instru
          "site.humidity_percent", "fill.resin", "fill.styrene_percent", "fill.gel_min", "fill.catalyst_percent")
 FIELDS = Fields(
     "job", dict.fromkeys(TEXTS, or_nothing) | dict.fromkeys(GIVEN, as_typed) | {
-        "instrument.overcoated": lambda word: KNOWN[str(word)]},
+        "instrument.overcoated": lambda word: KNOWN[str(word)],
+        "due": typed_inputs.due(lambda: kept.now().astimezone().date())},
     edits.change_job, lambda body, was, typed: job_as_dict(read_job_dict(body)))
 
 
@@ -81,7 +83,7 @@ def _about(job: Job) -> None:
     left.text_input("Title", max_chars=300, **box("title", was["title"]))
     right.text_input("Customer", max_chars=200, **box("customer", was["customer"] or ""))
     left, middle, right = st.columns(3)
-    left.text_input("Due", max_chars=40, **box("due", was["due"] or ""))
+    left.text_input("Due", max_chars=40, placeholder="2026-05-31", **box("due", was["due"] or ""))
     middle.text_input("Instrument number", max_chars=80, **box("instrument.id", made["id"] or ""))
     right.text_input("Instrument", max_chars=80, **box("instrument.kind", made["kind"] or ""))
     left, middle, right = st.columns(3)
