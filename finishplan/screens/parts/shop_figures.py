@@ -51,7 +51,7 @@ def _box(figure: ShopFigure, key: str) -> None:
     elif figure.sort == "flag":
         st.selectbox(figure.title, ["", *KNOWN], format_func=lambda known: KNOWN.get(known, empty), **given)
     elif figure.sort == "choice":
-        options = ["", *figure.choices]
+        options = [*([] if figure.needed else [""]), *figure.choices]
         held = st.session_state[key]
         st.selectbox(figure.title, options if held in options else [*options, held],
                      format_func=lambda name: _choice(figure, name) or _unsaid(figure, empty), **given)
