@@ -42,7 +42,7 @@ def lines(walk: Walk, kind: str) -> list[object]:
 
 def test_without_a_job_the_page_leads_to_one(bench: Bench) -> None:
     app = fine(bench())
-    assert [button.label for button in app.button] == ["Open the demo job", "To the jobs"]
+    assert [button.label for button in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
 
 
 def test_begin_names_what_may_not_start_and_the_open_stops(bench: Bench, kept_store: Store) -> None:

@@ -117,11 +117,11 @@ def test_the_words_a_trainee_reads_stand_beside_ours_and_come_back_singly(shop: 
 def test_a_value_no_shop_can_hold_is_told_and_stays_in_its_box(shop: Shop, kept_store: Store) -> None:
     app = shop("Policy", shop_policy_group="Steps in a row")
     box(app, "Coarsest jump between two sheets, by median grain, ratio").set_value(50.0).run()
-    assert "max_step_ratio is 50; give a number up to 10" in errors(app)
+    assert "'Coarsest jump between two sheets, by median grain, ratio' is 50; give a number up to 10" in errors(app)
     assert box(app, "Coarsest jump between two sheets, by median grain, ratio").value == 50.0
     assert "policy" not in body(kept_store)
     box(app, "Steps this shop does not use in a sequence, steps").set_value("P9").run()
-    assert "barred_steps" in errors(app) and "policy" not in body(kept_store)
+    assert "Steps this shop does not use in a sequence" in errors(app) and "policy" not in body(kept_store)
 
 
 def test_what_must_stay_of_one_place_leaves_the_others_as_shipped(shop: Shop, kept_store: Store) -> None:
