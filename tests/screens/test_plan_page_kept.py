@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -9,10 +10,13 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from finishplan.records.files import demo_job_path, read_job_bytes
+from finishplan.records.files import demo_job_path, demo_shop_path, read_file, read_job_bytes
 from finishplan.records.store import Store, open_store
 from finishplan.records.where import Where
-from finishplan.screens.parts import kept
+from finishplan.screens.parts import kept, papers
+from finishplan.shop.profile import apply_shop, default_profile
+from finishplan.survey.job import read_job_dict
+from finishplan.workup import work_up
 
 NOW = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
 
@@ -156,3 +160,18 @@ def test_the_way_leads_to_survey_and_jobs_and_a_file_can_be_looked_at_instead(st
     app = opened(job_id(store))
     assert [b.label for b in app.button][:2] == ["To its survey", "To the jobs"]
     assert not [b for b in app.button if b.key == "demo"]
+
+
+def test_every_page_of_a_job_is_offered_on_paper_and_can_be_made(store: Store) -> None:
+    app = opened(job_id(store))
+    app.session_state["papers"] = True
+    app.run()
+    offered = [str(e.proto.label) for e in app.get("download_button")]
+    for name in ("Bench sheets (PDF)", "Whole job (PDF)", "Materials (PDF)", "Film record card (PDF)"):
+        assert name in offered
+    assert not app.error and not app.exception
+    raw = read_job_bytes(demo_job_path().read_bytes())
+    answer = work_up(read_job_dict(raw), apply_shop(default_profile(), read_file(demo_shop_path())), draws=0)
+    closed = replace(answer, profile=default_profile())
+    with_days, without = (papers.whole(found, "A4", 1) for found in (answer, closed))
+    assert with_days[:4] == without[:4] == b"%PDF" and len(with_days) > len(without)
