@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from finishplan.screens import bench_page, jobs_page, plan_page, quote_page, safety_page, shop_page, survey_page
-from finishplan.screens.parts import going, look, typing
+from finishplan.screens.parts import address, going, look, typing
 from finishplan.screens.parts.door import ask, may_pass
 from finishplan.screens.parts.guard import guarded
 
@@ -34,6 +34,7 @@ def main() -> None:
         for name in names
     }
     going.remember(pages)
+    address.tell()
     st.navigation(list(pages.values()), position="top").run()
     typing.put_on()
 

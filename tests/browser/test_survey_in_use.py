@@ -315,10 +315,27 @@ def test_the_job_is_found_again_after_a_reload_and_after_going_back(
     page.get_by_text("Working out which reading").wait_for(state="detached")
     page.get_by_role("link", name="Plan").click()
     page.get_by_role("heading", name="Notes", exact=True).wait_for()
-    assert page.url.endswith(f"/plan?job={demo}")
+    page.wait_for_url(f"**/plan?job={demo}")
     settled(page)
     page.go_back()
+    page.wait_for_url(f"**/survey?job={demo}")
     settled(page)
+    page.get_by_label(ROW).wait_for()
+
+
+def test_going_to_a_page_is_one_step_back_however_slow_the_machine(
+    survey: Callable, settled: Callable, demo: str,
+) -> None:
+    page = survey()
+    settled(page)
+    before = page.evaluate("history.length")
+    slowed(page)
+    page.get_by_role("link", name="Safety").click()
+    page.wait_for_url(f"**/safety?job={demo}")
+    settled(page)
+    assert page.evaluate("history.length") == before + 1, "an entry of its own for the job would swallow one Back"
+    page.go_back()
+    page.wait_for_url(f"**/survey?job={demo}")
     page.get_by_label(ROW).wait_for()
 
 

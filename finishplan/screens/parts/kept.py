@@ -82,7 +82,7 @@ def close_job() -> None:
 
 def current() -> Opened | None:
     """Return the open job as it stands now, or None; what is returned is what edits of this page start from."""
-    job_id = _asked_for()
+    job_id = asked_for()
     if not job_id:
         return None
     try:
@@ -94,24 +94,16 @@ def current() -> Opened | None:
     if st.session_state.get(JOB) != opened.id:
         open_job(opened.id)
     st.session_state[READ] = opened.revision
-    _say_address(opened.id)
+    st.session_state[ADDRESS] = (urlsplit(st.context.url or "").path, opened.id)
     return opened
 
 
-def _asked_for() -> str:
+def asked_for() -> str:
     """Return the job that the address names, if a person went there; else the one this session has open."""
     session, address = st.session_state.get(JOB), st.query_params.get("job")
     said = st.session_state.get(ADDRESS)
     went = address and (not session or (said is not None and said[1] == session != address))
     return str((address if went else session) or "")
-
-
-def _say_address(job_id: str) -> None:
-    """Put the open job into the address, once for each coming to a page: Back must lead back, not here again."""
-    place = (urlsplit(st.context.url or "").path, job_id)
-    if st.session_state.get(ADDRESS) != place and st.query_params.get("job") != job_id:
-        st.query_params["job"] = job_id
-    st.session_state[ADDRESS] = place
 
 
 def start(body: dict[str, Any], wording: str = "") -> Opened:

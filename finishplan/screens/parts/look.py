@@ -10,6 +10,7 @@ import streamlit as st
 
 SHEET = """
 [data-testid=stMainBlockContainer] { max-width: 1180px; }
+.st-key-address { position: absolute; }
 .fp { --quiet: color-mix(in srgb, currentColor 76%, transparent);
   --line: color-mix(in srgb, currentColor 22%, transparent);
   line-height: 1.45; font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
