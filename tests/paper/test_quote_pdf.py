@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from printed import sized
+from printed import objects, sized
 
 from finishplan import cli
 from finishplan.errors import UnknownName
@@ -152,6 +152,13 @@ def test_long_terms_go_on_overleaf_and_nothing_is_lost(tmp_path: Path) -> None:
 def test_the_pictures_are_of_the_same_two_pages(demo: Quote) -> None:
     pages = quote_pictures(demo)
     assert len(pages) == 2 and all(page.startswith("<svg") for page in pages)
+
+
+def test_nothing_in_it_acts(demo: Quote) -> None:
+    inside = objects(quote_pdf(demo))
+    for word in (b"/JavaScript", b"/JS", b"/Launch", b"/OpenAction", b"/AA", b"/URI", b"/EmbeddedFile", b"/AcroForm",
+                 b"/SubmitForm", b"/CreationDate", b"/ModDate"):
+        assert not re.search(word + rb"\b", inside), word
 
 
 def test_an_unknown_paper_is_named(demo: Quote) -> None:

@@ -10,9 +10,11 @@ import streamlit as st
 from finishplan.records.inspections import FIELDS, Entry, Held, contested
 from finishplan.screens.parts import inspect_kept, telling
 from finishplan.screens.parts.markup import h, p, put
-from finishplan.screens.parts.plain import moment
+from finishplan.screens.parts.plain import moment, plain
 
 PLACE = "inspection both"
+SHORT = 24
+"""Letters of a value that a button bears."""
 YES = {True: "yes, as agreed", False: "no"}
 
 
@@ -26,9 +28,15 @@ def both(job_id: str, panel: str, fields: inspect_kept.Fields) -> None:
         with st.container(key=f"both_{name}"):
             for entry in entries:
                 put("", p(said(entry), "name"))
-                st.button("This counts", key=f"counts {panel} {name} {entry.number}",
+                st.button(label(entry.value), key=f"counts {panel} {name} {entry.number}",
                           on_click=telling.beside(PLACE)(_choose), args=(job_id, panel, held, entry))
     telling.show_trouble(PLACE)
+
+
+def label(value: Any) -> str:
+    """Return what the button of a value says, so that no two of a field are called the same where words are short."""
+    words = shown(value)
+    return f"{plain(words)} counts" if len(words) <= SHORT else "This counts"
 
 
 def said(entry: Entry) -> str:
