@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from finishplan import __version__
 from finishplan.cli_app import app_options, passphrase_options, run_app, run_passphrase
-from finishplan.cli_files import file_name, load, load_job, load_profile
+from finishplan.cli_files import check_to_write, file_name, load, load_job, load_profile
 from finishplan.cli_quote import first_day, quote_options, run_quote
 from finishplan.errors import BadFile, BadValue, FinishplanError, UnknownName, printable
 from finishplan.planning.risk import DRAWS, check_numbers
@@ -178,19 +178,13 @@ def run_sheet(options: argparse.Namespace) -> int:
             if getattr(options, name) is not None:
                 raise BadValue(f"--{name}", getattr(options, name), f"it goes with --pdf FILE; {it}")
     else:
-        check_ending("--pdf", options.pdf)
+        check_to_write("--pdf", options.pdf, ".pdf")
     answer = answer_of(options)
     if options.pdf is None:
         sys.stdout.write(whole_text(answer))
     else:
         write_document(document_of(answer, options), Path(options.pdf), options.paper or answer.profile.file.paper)
     return 0 if answer.plan.all_go else 1
-
-
-def check_ending(option: str, path: str) -> None:
-    """Refuse a name for a PDF that does not say so."""
-    if not path.lower().endswith(".pdf"):
-        raise BadValue(option, path, "name a file that ends in .pdf")
 
 
 def document_of(answer: Answer, options: argparse.Namespace) -> Document:
@@ -221,7 +215,7 @@ def write_document(document: Document, path: Path, paper: str) -> None:
 def run_safety(options: argparse.Namespace) -> int:
     """Print the cautions of a job with the sums behind them, a strip to sign, and the emergency card."""
     if options.card_pdf is not None:
-        check_ending("--card-pdf", options.card_pdf)
+        check_to_write("--card-pdf", options.card_pdf, ".pdf")
         if options.json:
             raise BadValue("--card-pdf", options.card_pdf, "it does not go with --json; ask for one after the other")
     elif options.paper is not None:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from finishplan.errors import FinishplanError, UnknownName
+from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.records.files import read_bytes, read_file
 from finishplan.shop.profile import Profile, apply_shop, default_profile
 from finishplan.survey import choices
@@ -29,6 +29,14 @@ def load(path: str, read: Callable[[Any], Any]) -> Any:
 def file_name(path: str) -> str:
     """Return a file as messages name it."""
     return "standard input" if path == "-" else path
+
+
+def check_to_write(option: str, path: str, end: str) -> None:
+    """Refuse a name for a file to write that does not say its kind, or lies in a folder that is not there."""
+    if not path.lower().endswith(end):
+        raise BadValue(option, path, f"name a file that ends in {end}")
+    if not Path(path).parent.exists():
+        raise BadValue(option, path, "there is no such folder; make it first, or name another")
 
 
 def load_job(options: argparse.Namespace) -> Job:

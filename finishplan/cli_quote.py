@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from finishplan.cli_files import file_name, load_job, load_profile
+from finishplan.cli_files import check_to_write, file_name, load_job, load_profile
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.records.files import as_text, write_atomically
 
@@ -55,13 +55,13 @@ def run_quote(options: argparse.Namespace) -> int:
 
 
 def check_files(options: argparse.Namespace) -> None:
-    """Refuse names of files that do not say their kind, and a paper without a PDF."""
+    """Refuse names of files that do not say their kind or have no folder, and a paper without a PDF."""
     if options.pdf is None and options.days_pdf is None and options.paper is not None:
         raise BadValue("--paper", options.paper, "it goes with --pdf FILE; text has no paper")
     for kind in ("pdf", "days-pdf", "xlsx", "csv"):
         path, end = getattr(options, kind.replace("-", "_")), f".{kind.rpartition('-')[2]}"
-        if path is not None and not path.lower().endswith(end):
-            raise BadValue(f"--{kind}", path, f"name a file that ends in {end}")
+        if path is not None:
+            check_to_write(f"--{kind}", path, end)
 
 
 def write_files(options: argparse.Namespace, quote: Quote, paper: str) -> None:
