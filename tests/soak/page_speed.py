@@ -11,13 +11,10 @@ from __future__ import annotations
 
 import argparse
 import os
-import socket
 import statistics
 import subprocess
 import sys
 import tempfile
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -31,6 +28,7 @@ from finishplan.records import where
 from finishplan.records.files import demo_job_path, read_file
 from finishplan.records.store import Store, open_store
 from finishplan.survey.templates import part_panels, template_job
+from tests.served import answer, free_port
 
 TOP = Path(__file__).parents[2]
 AT = datetime(2031, 5, 6, 7, 8, tzinfo=UTC)
@@ -71,20 +69,13 @@ WATCH = """
 @contextmanager
 def served(script: Path, folder: Path) -> Iterator[str]:
     """The address of a running page; it keeps its data in ``folder``."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     server = subprocess.Popen(
         [sys.executable, "-m", "streamlit", "run", str(script), f"--server.port={port}"], cwd=TOP,
         stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.STDOUT,
         env={**os.environ, where.DATA_VARIABLE: str(folder), where.DB_VARIABLE: ""})
     try:
-        for _ in range(300):
-            try:
-                with urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=2):
-                    break
-            except OSError:
-                time.sleep(0.2)
+        answer(f"http://127.0.0.1:{port}/_stcore/health", 60.0)
         yield f"http://127.0.0.1:{port}"
     finally:
         server.terminate()

@@ -27,10 +27,10 @@ SHEET = """
 [data-testid=stMain] input { min-height: 44px; }
 [data-testid=stMain] summary { min-height: 44px; display: flex; align-items: center; }
 [data-testid=stButtonGroup] button { min-height: 48px; border-radius: 2px; }
-.st-key-defect_list button, [class*=st-key-entry_list] button[kind=tertiary] { justify-content: flex-start;
+.st-key-defect_list button, [class*=st-key-entry_list] [class*=-entry-] button { justify-content: flex-start;
   text-align: left; border-top: 1px solid; border-color:
   color-mix(in srgb, currentColor 22%, transparent); }
-.st-key-defect_list button > div, [class*=st-key-entry_list] button[kind=tertiary] > div {
+.st-key-defect_list button > div, [class*=st-key-entry_list] [class*=-entry-] button > div {
   justify-content: flex-start; }
 [data-testid=stButtonGroup] button[aria-checked=true], [data-testid=stButtonGroup] button[aria-pressed=true] {
   color: inherit !important; font-weight: 600; box-shadow: inset 0 -4px 0 #0072B2; }
@@ -38,12 +38,14 @@ SHEET = """
   padding-top: .5rem; }
 [class*=st-key-job_] button[kind=tertiary] { justify-content: flex-start; text-align: left; }
 [class*=st-key-job_] button[kind=tertiary] > div { justify-content: flex-start; }
-[class*=st-key-job_] button[kind=tertiary] p { font-weight: 600; font-size: 1.1rem; }
+[class*=st-key-job_] button[kind=tertiary] p { font-weight: 600; font-size: 1.1rem; white-space: normal;
+  overflow-wrap: anywhere; }
 .fp-readings td:nth-child(n), .fp-readings th:nth-child(n) { min-width: 0; width: auto; padding-right: .8rem; }
 @media (max-width: 900px) {
   .fp-standing .missing { min-height: 2.9em; }
 }
 @media (max-width: 700px) {
+  .fp-readings td:nth-child(n), .fp-readings th:nth-child(n) { padding-right: .4rem; overflow-wrap: normal; }
   .fp-standing .first { min-height: 5.2em; }
   .fp-next { min-height: 4.2em; }
   .fp-history li { grid-template-columns: 3rem 1fr; }

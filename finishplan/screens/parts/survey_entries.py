@@ -28,7 +28,7 @@ READ: Mapping[str, Mapping[str, Reading]] = {
 def listed(body: Mapping[str, Any], field: str, offered: Sequence[str] = ()) -> None:
     """Show the entries of a list; ``offered`` are the substances or tasks to choose from."""
     chosen = st.session_state.get(OPEN, {}).get(field)
-    with st.container(key=f"entry_list_{field}", gap=None):
+    with st.container(key=f"entry_list_{field}", gap="small"):
         for index, entry in enumerate(body.get(field) or ()):
             st.button(plain(edits_lists.entry_line(field, entry)), key=f"{field} entry {index}", width="stretch",
                       type="secondary" if index == chosen else "tertiary", on_click=_open,
