@@ -10,7 +10,7 @@ import streamlit as st
 
 SHEET = """
 [data-testid=stMainBlockContainer] { max-width: 1180px; }
-.st-key-address { position: absolute; }
+.st-key-address { position: absolute; width: 0; overflow: hidden; }
 .fp { --quiet: color-mix(in srgb, currentColor 76%, transparent);
   --line: color-mix(in srgb, currentColor 22%, transparent);
   line-height: 1.45; font-variant-numeric: tabular-nums; overflow-wrap: anywhere; }
