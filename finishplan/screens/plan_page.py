@@ -70,12 +70,12 @@ def page() -> None:
 def door(message: str = "") -> None:
     """Show the way in: one sentence, the demo, and the boxes for files; what is wrong stands beside them."""
     put("fp-door", h(1, "What to do with every defect, in which order, and how much film is left."),
-        p("Open a job file with the survey of the case parts. The plan names the grit sequence and compounds of "
-          "every panel, film taken and left, minutes, materials and cautions. Nothing leaves this machine.",
+        p("Start a job, or open a job file with the survey of the case parts. The plan names the grit sequence and "
+          "compounds of every panel, film taken and left, minutes, materials and cautions. Nothing leaves this machine.",
           "quiet"))
     if message:
         guard.show(message)
-    opening.controls()
+    opening.door()
     st.caption("The demo job is our own invention: no such instrument, shop or customer exists.")
 
 

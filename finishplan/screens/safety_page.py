@@ -49,12 +49,12 @@ def page() -> None:
         answer = answers.answer_of(source) if source else None
     except FinishplanError as error:
         guard.show(str(error))
-        opening.controls()
+        opening.door()
         return
     if answer is None:
         put("fp-door", h(1, "What can hurt somebody on this job."),
             p("Open a job to see the cautions it raises, with the sums behind them.", "quiet"))
-        opening.controls()
+        opening.door()
         return
     content(answer, source.stored if source else "")
 

@@ -14,7 +14,7 @@ from finishplan.records import where
 from finishplan.records.files import demo_job_path
 from finishplan.records.kept import STATES
 from finishplan.records.store import Store
-from finishplan.screens.parts import job_list, kept
+from finishplan.screens.parts import job_list, job_start, kept
 from finishplan.survey.templates import template_job
 
 AT = datetime(2031, 5, 6, 7, 8, tzinfo=UTC)
@@ -193,3 +193,26 @@ def jobs_page() -> None:
     from finishplan.screens import jobs_page as module
     from finishplan.screens.parts.guard import guarded
     guarded(module.page)()
+
+
+def test_parts_are_chosen_all_or_none_in_one_press(jobs: Callable[[], AppTest], kept_store: Store) -> None:
+    app = jobs()
+    app.button("start").click().run()
+    usual = app.button_group("start parts grand").value
+    app.text_input("start title").set_value("Lid alone")
+    press = {button.label: button for button in app.button}
+    press[job_start.NONE].click().run()
+    assert fine(app).button_group("start parts grand").value == [] and len(usual) > 6
+    assert app.text_input("start title").value == "Lid alone"
+    app.button_group("start parts grand").set_value(usual[:1])
+    next(b for b in app.button if b.label == "Start with these parts").click().run()
+    assert fine(app) and kept_store.open(app.session_state[kept.JOB]).wording == "started from one part of a grand"
+
+
+def test_all_usual_parts_come_back_in_one_press(jobs: Callable[[], AppTest]) -> None:
+    app = jobs()
+    app.button("start").click().run()
+    usual = app.button_group("start parts grand").value
+    for words in (job_start.NONE, job_start.ALL):
+        next(b for b in app.button if b.label == words).click().run()
+    assert fine(app).button_group("start parts grand").value == usual

@@ -33,7 +33,7 @@ def words(app: AppTest) -> str:
 
 def test_door_offers_the_demo_and_nothing_is_wrong() -> None:
     app = AppTest.from_function(plan_page, default_timeout=30).run()
-    assert [button.label for button in app.button] == ["Open the demo job"]
+    assert [button.label for button in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
     assert not app.error and not app.exception
 
 
@@ -50,7 +50,7 @@ def test_close_leads_back_to_the_door() -> None:
     app = AppTest.from_function(plan_page, default_timeout=30).run()
     app.button("demo").click().run()
     app.button("close").click().run()
-    assert [button.label for button in app.button] == ["Open the demo job"]
+    assert [button.label for button in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
 
 
 @pytest.mark.parametrize(("body", "said"), [

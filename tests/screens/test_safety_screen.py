@@ -8,6 +8,7 @@ from streamlit.testing.v1 import AppTest
 
 from finishplan.safety.as_json import LOCAL_FIRST
 from finishplan.safety.cautions import cautions
+from finishplan.screens.parts import job_start
 from finishplan.screens.parts.opening import OPEN, Source
 
 
@@ -30,8 +31,10 @@ def opened() -> AppTest:
 
 def test_without_a_job_it_shows_the_way_in() -> None:
     app = AppTest.from_function(safety_page, default_timeout=30).run()
-    assert [button.label for button in app.button] == ["Open the demo job"]
+    assert [button.label for button in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
     assert not app.error and not app.exception
+    app.button("to_start").click().run()
+    assert app.session_state[job_start.OPEN], "the form stands open on Jobs"
 
 
 def test_cautions_come_worst_first_under_the_local_rules() -> None:

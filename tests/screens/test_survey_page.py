@@ -27,7 +27,7 @@ def demo(kept_store: Store) -> str:
 
 def test_without_a_job_the_page_leads_to_one(survey: Survey, kept_store: Store) -> None:
     app = fine(survey())
-    assert [button.label for button in app.button] == ["Open the demo job", "To the jobs"]
+    assert [button.label for button in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
     app.button("demo").click().run()
     assert "Demo (invented)" in words(fine(app))
 
@@ -243,7 +243,7 @@ def test_panel_and_zones_are_changed_added_and_taken_out(survey: Survey, kept_st
 def test_a_zone_without_an_area_is_told(survey: Survey, kept_store: Store, demo: str) -> None:
     app = survey(demo, survey_mode="Panel")
     press(app, "Add a zone here")
-    assert "area_m2" in plainly(app)[0] and kept_store.open(demo).revision == 1
+    assert "'Area, m2' is empty" in plainly(app)[0] and kept_store.open(demo).revision == 1
 
 
 def test_a_test_spot_is_entered_step_by_step(survey: Survey, kept_store: Store, demo: str) -> None:

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import secrets
+
 import streamlit as st
 
 from finishplan import wording
 from finishplan.errors import FinishplanError
 from finishplan.records.files import read_job_bytes
-from finishplan.screens.parts import going, kept, telling
+from finishplan.screens.parts import going, into_view, kept, telling
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey.templates import INSTRUMENTS, part_panels, template_job
 
 OPEN = "jobs starting"
 KIND = "jobs kind"
+OPENED = "jobs opened"
+"""Names this opening of the form: it comes into view once."""
+FORM = "start_form"
+ALL, NONE = "All the usual parts", "None of them"
 STARTED = "jobs started"
 """Set when a job was started: the page then goes on to its survey."""
 
@@ -30,8 +36,14 @@ def start_button() -> None:
     st.button("Start a job", key="start", on_click=_open, args=(not st.session_state.get(OPEN),))
 
 
+def go_to_start() -> None:
+    """Go to the form that starts a job; call it from a page, not from a callback."""
+    _open(True)
+    going.go("Jobs")
+
+
 def _open(opened: bool) -> None:
-    st.session_state[OPEN] = opened
+    st.session_state[OPEN], st.session_state[OPENED] = opened, secrets.token_hex(4)
 
 
 def section() -> None:
@@ -40,6 +52,12 @@ def section() -> None:
         going.go("Survey")
     if not st.session_state.get(OPEN):
         return
+    with st.container(key=FORM):
+        _form()
+    into_view.into_view(FORM, str(st.session_state.get(OPENED)))
+
+
+def _form() -> None:
     put("fp-panel", h(2, "Start a job"),
         p("Parts and areas are offered from a table: usual sizes, assumed. Measure, and put yours in their place.",
           "quiet"))
@@ -54,13 +72,21 @@ def section() -> None:
         left, right = st.columns(2)
         left.number_input("Year", value=None, step=1, key="start year")
         right.text_input("Instrument number", key="start id", max_chars=80)
-        st.pills("Parts to work on", parts, selection_mode="multi", default=usual, key=f"start parts {kind}")
-        st.form_submit_button("Start with these parts", type="primary", on_click=telling.beside("start")(_start),
-                              args=(kind,))
+        st.session_state.setdefault(f"start parts {kind}", usual)
+        st.pills("Parts to work on", parts, selection_mode="multi", key=f"start parts {kind}")
+        with st.container(horizontal=True):
+            st.form_submit_button("Start with these parts", type="primary", on_click=telling.beside("start")(_start),
+                                  args=(kind,))
+            for words, chosen in ((ALL, usual), (NONE, [])):
+                st.form_submit_button(words, on_click=_choose, args=(kind, chosen))
     telling.show_trouble("start")
     box = held("job file", None)
     st.file_uploader("Or bring in a job file", type=["json"], key=f"job file {box.key}",
                      on_change=telling.beside("start")(_brought), args=(f"job file {box.key}",))
+
+
+def _choose(kind: str, parts: list[str]) -> None:
+    st.session_state[f"start parts {kind}"] = parts
 
 
 def _start(kind: str) -> None:

@@ -10,7 +10,7 @@ from finishplan.errors import FinishplanError
 from finishplan.planning.typed_sequence import read_typed_sequence
 from finishplan.records.files import as_text, demo_job_path, demo_shop_path
 from finishplan.records.kept import Opened
-from finishplan.screens.parts import kept
+from finishplan.screens.parts import kept, no_job
 from finishplan.screens.parts.answers import ANSWER, RISK, SPOT, Source
 from finishplan.screens.parts.answers import answer_of as answer_of
 from finishplan.screens.parts.guard import callback
@@ -99,9 +99,25 @@ def sequence_name(job_id: str) -> str:
     return f"own sequence of {job_id}"
 
 
+def door() -> None:
+    """Show every way to a job where none is open."""
+    with st.container(horizontal=True, key="door"):
+        _demo()
+        no_job.ways()
+    _files()
+
+
 def controls() -> None:
     """Show the two boxes for files and the button for the demo."""
+    _demo()
+    _files()
+
+
+def _demo() -> None:
     st.button("Open the demo job", on_click=open_demo, type="primary", key="demo")
+
+
+def _files() -> None:
     left, right = st.columns(2, gap="medium")
     left.file_uploader("Job file", type=["json"], key="job_file", on_change=open_files)
     right.file_uploader("Our shop's file, if there is one", type=["json"], key="shop_file", on_change=open_files)
