@@ -81,12 +81,14 @@ def penalty_of(tables: JobTables, found: Totals) -> float:
 
 def pareto(rows: Floats) -> Floats:
     """Return the rows (penalty, minutes, film) that no other row beats or equals in all three."""
-    order = np.lexsort((rows[:, 2], rows[:, 1], rows[:, 0]))
-    kept = np.empty((0, 3))
-    for row in rows[order]:
-        if not (kept <= row + EPS).all(axis=1).any():
-            kept = np.vstack([kept, row])
-    return kept
+    rows = rows[np.lexsort((rows[:, 2], rows[:, 1], rows[:, 0]))]
+    kept = np.empty((len(rows), 3))
+    count = 0
+    while len(rows):
+        first = rows[0]
+        kept[count], count = first, count + 1
+        rows = rows[(rows + EPS < first).any(axis=1)]  # what the first beats or equals in all three goes at once
+    return kept[:count]
 
 
 def cross(a: Floats, b: Floats) -> Floats:
@@ -121,6 +123,7 @@ class TradeSearch:
         self.tables, self.penalty = tables, penalty
         self.front = front[np.argsort(front[:, 0])]
         self.complete = True
+        self.columns: dict[tuple[int, int, int], tuple[Floats, Floats, Floats]] = {}
         self.weights = np.array(PROBES)
         self.zone_penalty = [[least_penalty(panel, zone) for zone in panel.zones] for panel in tables.panels]
         self.panel_penalty = [
@@ -281,7 +284,9 @@ class TradeSearch:
         """Return a zone's rows beside the sequence ``q``: those that take all of it, and those that take less."""
         panel = self.tables.panels[p]
         zone, room = panel.zones[z], self.zone_room(p, z)
-        columns = zone_rows(zone, kits, room)
+        if (p, z, kits) not in self.columns:
+            self.columns[p, z, kits] = zone_rows(zone, kits, room)
+        columns = self.columns[p, z, kits]
         own = [np.column_stack([column[at].ravel() for column in columns]) for at in ([q], suffixes(panel, q)[1:])]
         all_of_it, less = (rows[np.isfinite(rows[:, 1])] for rows in own)
         if panel.untouched_min(zone) <= room:
