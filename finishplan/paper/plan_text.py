@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 
 from finishplan import wording
 from finishplan.paper.lines import first_line, material_words
+from finishplan.paper.plan_terms import IN_A_STEP, ROUNDED
 from finishplan.paper.risk_words import basis_words, risk_line, spread_words
 from finishplan.paper.why_words import change_words, close_words, limit_words
 from finishplan.planning.next_reading import reading_words
@@ -153,13 +154,13 @@ def sequences(plan: Plan) -> list[str]:
             continue
         lines += wrapped(f"{panel.name} ({panel.worker}, {tools(panel)})", "  ")
         names = [wording.step_short(s.step) for s in panel.steps]
-        minutes = [wording.minutes_words(s.minutes + s.look_minutes) for s in panel.steps]
+        minutes = [wording.minutes_words(s.whole_minutes) for s in panel.steps]
         lines += columns(names, minutes)
     set_up = wording.minutes_words(plan.set_up_minutes)
     kits = f", {wording.listed(plan.kits)} kit" if plan.kits else ""
     if plan.set_up_steps or plan.kits:
         lines += wrapped(f"Set up once for the job: {wording.listed(plan.set_up_steps)}{kits}: {set_up}.")
-    return lines
+    return [*lines, *wrapped(f"{IN_A_STEP} {ROUNDED}")]
 
 
 def tools(panel: PanelPlan) -> str:

@@ -56,6 +56,11 @@ class StepPlan:
     area_m2: float
     volume_cm3: float
 
+    @property
+    def whole_minutes(self) -> float:
+        """Minutes of work with the look and wipe after it, as every page and sheet says them."""
+        return self.minutes + self.look_minutes
+
 
 @dataclass(frozen=True)
 class DefectPlan:

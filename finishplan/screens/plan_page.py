@@ -6,11 +6,12 @@ import streamlit as st
 
 from finishplan import wording
 from finishplan.errors import FinishplanError
-from finishplan.paper import lines
+from finishplan.paper import lines, plan_terms
 from finishplan.paper.section import axis_um_for
 from finishplan.screens.parts import (
     answers,
     choose,
+    contents,
     going,
     guard,
     how_sure,
@@ -48,12 +49,13 @@ def page() -> None:
         return
     st.session_state[replan.SHOWN] = source
     masthead(answer, source)
-    first(answer)
+    known: set[str] = set()
+    first(answer, known)
     papers.papers(answer, source)
     with st.container():
         choose.choices(source, answer)
         why.own_sequence(source, answer)
-    every_panel(answer)
+    every_panel(answer, known)
     with st.container():
         why.asking_less(answer)
         why.test_spot(answer)
@@ -71,7 +73,8 @@ def door(message: str = "") -> None:
     """Show the way in: one sentence, the demo, and the boxes for files; what is wrong stands beside them."""
     put("fp-door", h(1, "What to do with every defect, in which order, and how much film is left."),
         p("Start a job, or open a job file with the survey of the case parts. The plan names the grit sequence and "
-          "compounds of every panel, film taken and left, minutes, materials and cautions. Nothing leaves this machine.",
+          "compounds of every panel, film taken and left, minutes, materials and cautions. Nothing leaves this "
+          "machine.",
           "quiet"))
     if message:
         guard.show(message)
@@ -99,18 +102,24 @@ def ways() -> None:
                 going.go(name)
 
 
-def first(answer: Answer) -> None:
-    """Write the verdict sentence, then one line a panel; its name leads to the panel below."""
+def first(answer: Answer, known: set[str]) -> None:
+    """Write the verdict sentence, one line a panel whose name leads to it, and what stands on the page.
+
+    Words a beginner asks about are explained where they first stand; ``known`` takes them up.
+    """
     rows = []
     for number, panel in enumerate(answer.plan.panels):
         shown = wording.mark_of(lines.panel_verdict(panel), lines.last_service(panel))
         named = f'<div><p class="name">{to(panels.place_of(number), panel.name)}</p>{p(shown.word)}</div>'
         rows.append(f"<li>{mark(shown)}{named}{p(lines.panel_gist(panel))}</li>")
-    put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), items(rows))
+    told = plan_terms.explained([lines.rests_on(answer.job, answer.plan), *rows], known)
+    put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)),
+        contents.to_numbers("Where these figures come from"), items(rows), *(p(said, "quiet small") for said in told))
+    contents.contents()
 
 
-def every_panel(answer: Answer) -> None:
-    """Write every panel: may it start, its steps, its film, its defects, and why so.
+def every_panel(answer: Answer, known: set[str]) -> None:
+    """Write every panel: may it start, its steps, its film, its defects, why so; ``known`` words are not explained.
 
     Each stands in a place of its own, so that a box opened in one stays open when another changes.
     """
@@ -125,3 +134,5 @@ def every_panel(answer: Answer) -> None:
             panels.drawing(surveyed, panel)
             panels.defects(panel)
             why.of_panel(panel)
+            told = plan_terms.explained(panels.words(panel), known)
+            put("", *(p(said, "quiet small") for said in told))

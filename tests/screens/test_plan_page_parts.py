@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Callable
+from html import unescape
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from finishplan import wording
+from finishplan.paper import plan_terms
 from finishplan.records.files import demo_job_path
-from finishplan.screens.parts import guard, markup
+from finishplan.screens.parts import contents, guard, markup
 from finishplan.screens.start import PAGES
 
 
@@ -43,7 +47,7 @@ def test_demo_opens_with_one_click() -> None:
     assert not app.error and not app.exception
     assert "can start" in words(app)
     for head in ("Time", "Materials", "Cautions", "Notes"):
-        assert f"<h2>{head}</h2>" in words(app)
+        assert f">{head}</h2>" in words(app)
 
 
 def test_close_leads_back_to_the_door() -> None:
@@ -159,3 +163,44 @@ def test_markup_escapes_every_word(piece: Callable[[str], str]) -> None:
 def test_picture_escapes_what_it_says() -> None:
     found = markup.picture("<svg/>", '"><script>x</script>')
     assert "<script" not in found and found.count('"') == 6
+
+
+def test_the_contents_lead_to_every_heading_and_to_the_numbers() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    app.button("demo").click().run()
+    html = words(app)
+    nav = html[html.index("<nav"):html.index("</nav>")]
+    leads = re.findall(r'href="#(plan-\w+)">([^<]*)<', nav)
+    assert [name for _, name in leads] == list(contents.PLACES.values())
+    for place, name in leads:
+        assert html.count(f'<h2 id="{place}">{name}</h2>') == 1
+    places = [html.index(f'id="{place}"') for place, _ in leads]
+    assert places == sorted(places), "the contents stand in the order of the page"
+    first = html[html.index("fp-first"):html.index("<nav")]
+    assert '<a href="#plan-numbers">' in first, "one tap from the headline to its sums"
+
+
+def test_words_are_explained_once_and_where_they_first_stand() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    app.button("demo").click().run()
+    blocks = [unescape(str(e.proto.body)) for e in app.get("html")]
+    found = 0
+    for term, says in plan_terms.TERMS.items():
+        told = [n for n, block in enumerate(blocks) if f">{says}<" in block]
+        stands = [n for n, block in enumerate(blocks)
+                  if re.search(rf"\b{term}\b", block.lower()) and "<style" not in block]
+        assert len(told) <= 1, term
+        if told:
+            found += 1
+            assert min(stands) <= told[0]
+    assert found >= 3
+
+
+def test_a_step_takes_the_same_minutes_on_the_page_as_on_paper() -> None:
+    app = AppTest.from_function(plan_page, default_timeout=30).run()
+    app.button("demo").click().run()
+    (plan,) = [answer.plan for answer in app.session_state["answer"].values()]
+    shown = re.findall(r'<p class="min">([^<]*)</p>', words(app))
+    assert shown == [wording.minutes_words(step.minutes + step.look_minutes) for panel in plan.panels
+                     for step in panel.steps]
+    assert plan_terms.ROUNDED in words(app) and plan_terms.IN_A_STEP in words(app)

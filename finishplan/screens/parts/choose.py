@@ -8,7 +8,7 @@ from finishplan.paper.curve import curve_drawing, curve_words
 from finishplan.paper.theme import SCREEN
 from finishplan.paper.why_words import favour_words
 from finishplan.planning.result import Plan
-from finishplan.screens.parts import replan, sequence_field
+from finishplan.screens.parts import contents, replan, sequence_field
 from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, literal, p, picture, put
 from finishplan.survey.choices import FAVOURS, FIRST_CUTS, VIEWS, WORKERS
@@ -25,7 +25,7 @@ SET_BY_POLICY = "Our shop's policy sets what film is worth, so no favour changes
 
 def choices(source: Source, answer: Answer) -> None:
     """Write all choices for the whole job; each plans again at once."""
-    put("fp-panel", h(2, "What is asked for"))
+    put("fp-panel", contents.head("asked"))
     left, right = st.columns([2, 3], gap="medium")
     with left:
         favours(answer)

@@ -8,11 +8,10 @@ from streamlit.delta_generator import DeltaGenerator
 from finishplan.paper import risk_words as words
 from finishplan.paper import why_words
 from finishplan.planning.risk_result import Risk
-from finishplan.screens.parts import answers
+from finishplan.screens.parts import answers, contents
 from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, items, p, put, table
 
-HEAD = "How sure this is"
 COMING = "Being worked out: the plan above stands already."
 
 
@@ -20,7 +19,7 @@ def reserve() -> DeltaGenerator:
     """Return the place for it, with a word that it is coming."""
     place = st.empty()
     with place.container():
-        put("fp-panel fp-coming", h(2, HEAD), p(COMING, "quiet"))
+        put("fp-panel fp-coming", contents.head("sure"), p(COMING, "quiet"))
     return place
 
 
@@ -39,7 +38,7 @@ def content(risk: Risk, currency: str) -> None:
     if risk.cost is not None:
         levels.append(words.cost_row(risk.cost, currency))
     zones = [words.zone_row(zone, risk.draws) for zone in risk.zones]
-    put("fp-panel", h(2, HEAD), p(words.risk_line(risk), "lead"))
+    put("fp-panel", contents.head("sure"), p(words.risk_line(risk), "lead"))
     put("fp-wide", table(words.LEVEL_CAPTION, words.LEVEL_HEADS, levels, numbers=(1, 2, 3, 4)))
     put("fp-wide fp-chances", h(3, "Zone by zone"),
         table(words.ZONE_CAPTION, words.ZONE_HEADS, zones, numbers=(1, 2, 3, 4, 5)))

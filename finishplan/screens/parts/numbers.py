@@ -10,10 +10,10 @@ from finishplan.paper import sources_used as words
 from finishplan.planning.job_workings import job_workings, material_workings
 from finishplan.planning.worked_number import Working
 from finishplan.planning.workings import zone_workings
-from finishplan.screens.parts.markup import h, more, p, put, table
+from finishplan.screens.parts import contents
+from finishplan.screens.parts.markup import more, p, put, table
 from finishplan.workup import Answer
 
-HEAD = "Where the numbers come from"
 KEY = "numbers_of"
 WHOLE, USED_UP = "the whole job", "what is used up"
 RESTS = "Here numbers stand unrounded; on the page film is rounded down, what is taken up."
@@ -24,7 +24,7 @@ PRICES = ("Prices of runners-up, close calls and softer wishes have no formula o
 def numbers(answer: Answer) -> None:
     """Write the choice of what to look into, its sums, and all figures that the plan rests on."""
     figures = words.figures_used(answer.plan, answer.profile)
-    put("fp-panel", h(2, HEAD), p(words.kinds_words(figures)), p(f"{RESTS} {PRICES}", "quiet small"))
+    put("fp-panel", contents.head("numbers"), p(words.kinds_words(figures)), p(f"{RESTS} {PRICES}", "quiet small"))
     places = {f"{panel.name}, {zone.name}": (a, b) for a, panel in enumerate(answer.plan.panels)
               for b, zone in enumerate(panel.zones)}
     chosen = st.selectbox("Numbers of", [*places, WHOLE, USED_UP], key=KEY)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from finishplan import wording
-from finishplan.paper import lines
+from finishplan.paper import lines, plan_terms, why_words
 from finishplan.paper.panel import panel_drawing, panel_words
 from finishplan.paper.section import film_section, section_words
 from finishplan.paper.theme import SCREEN
@@ -44,7 +44,7 @@ def _zone(zone: ZonePlan) -> str:
 def steps(panel: PanelPlan) -> None:
     """Write the sequence, coarse to fine, with the minutes under each step."""
     if panel.steps:
-        looks = f"Looks and wipes between steps: {wording.minutes_words(panel.look_minutes)}."
+        looks = f"{plan_terms.IN_A_STEP} In all they are {wording.minutes_words(panel.look_minutes)}."
         put("fp-steps", h(3, "Sequence"), items((_step(step) for step in panel.steps), "ol"),
             p(looks, "quiet small"))
 
@@ -52,7 +52,7 @@ def steps(panel: PanelPlan) -> None:
 def _step(step: StepPlan) -> str:
     kind = "sheet" if step.is_sheet else "compound"
     return (f'<li class="{kind}">{p(wording.step_short(step.step), "name")}'
-            f'{p(wording.minutes_words(step.minutes), "min")}'
+            f'{p(wording.minutes_words(step.whole_minutes), "min")}'
             f'{p(lines.ways_words(step), "small")}'
             f'{p("takes " + lines.taken_words(step), "small quiet")}</li>')
 
@@ -68,6 +68,14 @@ def drawing(surveyed: Panel, panel: PanelPlan) -> None:
         sheets = [step.step for step in panel.steps if step.is_sheet]
         drawn = panel_drawing(surveyed, sheets, SCREEN)
         put("fp-figure", h(3, "Where it is"), picture(drawn, panel_words(surveyed, sheets)))
+
+
+def words(panel: PanelPlan) -> list[str]:
+    """Return the words of a panel in which terms may stand that a beginner asks about."""
+    rows = [cell for row in lines.defect_rows(panel) for cell in row]
+    reasons = [reason for zone in panel.zones for reason in zone.reasons]
+    close = [] if panel.close_calls or not panel.sequence else [why_words.NO_CLOSE_CALL]
+    return [lines.start_words(panel), *reasons, *rows, *close]
 
 
 def defects(panel: PanelPlan) -> None:

@@ -6,8 +6,9 @@ import streamlit as st
 
 from finishplan.paper import lines
 from finishplan.planning.materials import MaterialLine
+from finishplan.screens.parts import contents
 from finishplan.screens.parts.guard import callback
-from finishplan.screens.parts.markup import h, literal, p, put
+from finishplan.screens.parts.markup import literal, p, put
 from finishplan.workup import Answer
 
 TICKS = "plan ticks"
@@ -16,8 +17,8 @@ KEPT = "Ticks stay until this job is closed. More of a thing than was ticked tak
 
 def materials(answer: Answer) -> None:
     """Write the list: one box a thing, with how much, packs and what to know of it."""
-    put("fp-panel", h(2, "Materials"), p("For the whole job. " + KEPT if answer.materials else "Nothing is used up.",
-                                         "quiet"))
+    says = "For the whole job. " + KEPT if answer.materials else "Nothing is used up."
+    put("fp-panel", contents.head("materials"), p(says, "quiet"))
     for number, line in enumerate(answer.materials):
         one(answer.plan.title, number, line)
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from finishplan.paper import why_words as words
 from finishplan.planning.result import PanelPlan
-from finishplan.screens.parts import replan
+from finishplan.screens.parts import contents, replan
 from finishplan.screens.parts.answers import Source
 from finishplan.screens.parts.markup import h, items, p, put, table
 from finishplan.workup import Answer
@@ -32,10 +32,10 @@ def asking_less(answer: Answer) -> None:
     rows = [words.less_row(less) for less in answer.plan.asking_less]
     limits = items(f"<li>{escape(said)}</li>" for said in words.limit_words(answer.plan.two_limits))
     named = p("One sequence was named: neither decides.", "quiet")
-    put("fp-panel", h(2, "The two limits that make this plan"), limits if answer.plan.two_limits else named)
+    put("fp-panel", contents.head("limits"), limits if answer.plan.two_limits else named)
     told = table(words.LESS_CAPTION, words.LESS_HEADS, rows, numbers=(2, 3)) if rows else p(
         "No softer wish would save anything.", "quiet")
-    put("fp-panel fp-wide", h(2, "What asking less would buy"), told)
+    put("fp-panel fp-wide", contents.head("less"), told)
 
 
 def own_sequence(source: Source, answer: Answer) -> None:
