@@ -97,7 +97,7 @@ def test_what_cannot_be_planned_is_told_when_it_is_known_and_mends_itself(
 
 @pytest.mark.usefixtures("without_waiting")
 def test_a_look_that_comes_with_the_next_edit_has_nothing_to_begin(
-    survey: Survey, demo: str, monkeypatch: pytest.MonkeyPatch,
+    survey: Survey, demo: str,
 ) -> None:
     """Both come as one: the look is of the revision before, whose plan nobody waits for and which is called off."""
     go_on = Event()
