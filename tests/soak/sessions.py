@@ -8,6 +8,7 @@ would, so that the server has the work of real tablets, and this machine not tha
 from __future__ import annotations
 
 import asyncio
+import json
 import time
 from types import TracebackType
 from typing import Any, Literal, Self
@@ -17,6 +18,10 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.asyncio.client import ClientConnection, connect
 
 LONGEST_S = 60.0
+LOOK = "look_again"
+"""The part of our pages that has the browser ask again for a part of the page after a while."""
+TRIGGER = "$$STREAMLIT_INTERNAL_KEY_"
+WRITTEN = (ForwardMsg.FINISHED_SUCCESSFULLY, ForwardMsg.FINISHED_FRAGMENT_RUN_SUCCESSFULLY)
 LARGEST = 64 * 2**20
 """The largest message taken, in bytes."""
 
@@ -30,7 +35,7 @@ class Session:
         self.ids: dict[str, str] = {}
         """Fields and buttons of the page by what stands on them."""
         self.told = 0
-        """Pages written so far, parts of them not counted."""
+        """Pages and parts of pages written so far. On a busy server the end of a page and of a part come as one."""
         self.bytes_read = 0
         self.said: list[bytes] = []
         """What came since the last question."""
@@ -51,7 +56,7 @@ class Session:
     async def __aexit__(self, kind: type[BaseException] | None, error: BaseException | None,
                         trace: TracebackType | None) -> None:
         """Close the line, as a closed tab does."""
-        self._forget_parts()
+        self._forget()
         await self._line.close()
 
     async def ask(self, typed: dict[str, str | Literal[True]], answer: str = "", longest_s: float = LONGEST_S) -> float:
@@ -64,14 +69,10 @@ class Session:
         state = question.rerun_script
         state.query_string, state.page_name = self.query, self.page
         state.context_info.url = f"{self.address}/{self.page}?{self.query}"
-        texts = {self.ids[label]: text for label, text in typed.items() if isinstance(text, str)}
-        for name, text in {**self._stands, **texts}.items():
-            state.widget_states.widgets.add(id=name, string_value=text)
-        pressed = [self.ids[label] for label, value in typed.items() if not isinstance(value, str)]
-        for name in pressed:
-            state.widget_states.widgets.add(id=name, trigger_value=True)
-        if not pressed:  # a form is emptied when its button is pressed
-            self._stands.update(texts)
+        self._stands.update({self.ids[label]: text for label, text in typed.items() if isinstance(text, str)})
+        self._say_all(state)
+        for label in (label for label, value in typed.items() if not isinstance(value, str)):
+            state.widget_states.widgets.add(id=self.ids[label], trigger_value=True)
         self.said, self.alerts = [], []
         began = time.monotonic()
         await self._line.send(question.SerializeToString())
@@ -86,6 +87,10 @@ class Session:
             told = f"the page does not say {answer!r} within {longest_s:g} s; it says {self.alerts}"
             raise RuntimeError(told) from None
         return time.monotonic() - began
+
+    def _say_all(self, state: Any) -> None:
+        for name, text in self._stands.items():
+            state.widget_states.widgets.add(id=name, string_value=text)
 
     async def rest(self, seconds: float) -> None:
         """Let time go by, reading what the page is told meanwhile."""
@@ -104,43 +109,53 @@ class Session:
         message.ParseFromString(data)
         kind = message.WhichOneof("type")
         if kind == "new_session" and not message.metadata.run.fragment_ids:
-            self._forget_parts()
+            self._forget()
         elif kind == "auto_rerun":
-            self._part(message.auto_rerun.fragment_id, message.auto_rerun.interval)
+            self._later(message.auto_rerun.interval, message.auto_rerun.fragment_id)
         elif kind == "delta":
             self.said.append(data)
-            self._learn(message.delta.new_element)
-        elif kind == "script_finished" and message.script_finished == ForwardMsg.FINISHED_SUCCESSFULLY:
+            self._learn(message.delta.new_element, message.delta.fragment_id)
+        elif kind == "script_finished" and message.script_finished in WRITTEN:
             self.told += 1
 
     def _says(self, words: str) -> bool:
         return any(words.encode() in part for part in self.said) or any(words in one for one in self.alerts)
 
-    def _learn(self, element: Any) -> None:
-        """Note fields and buttons; raise where the page says a fault."""
+    def _learn(self, element: Any, part: str) -> None:
+        """Note fields and buttons, and looks back that the page asks for; raise where it says a fault."""
         kind = element.WhichOneof("type")
         if kind in ("text_input", "button"):
             found = getattr(element, kind)
             self.ids[found.label] = found.id
         elif kind == "alert":
             self.alerts.append(element.alert.body.replace("\\", ""))
+        elif kind == "bidi_component" and element.bidi_component.component_name.endswith(LOOK):
+            data = json.loads(element.bidi_component.json or element.bidi_component.mixed.json)
+            self._later(data["after_ms"] / 1000.0, part, element.bidi_component.id, data["number"])
         elif kind == "exception":
             raise RuntimeError(f"the page says: {element.exception.message}")
 
-    def _part(self, part: str, every_s: float) -> None:
-        """Ask again for a part of the page, until the page is written anew."""
+    def _later(self, after_s: float, part: str, look: str = "", number: int = 0) -> None:
+        """Ask again for a part of the page after a while: once for a ``look`` of its own, else for good."""
         async def again() -> None:
             while True:
-                await asyncio.sleep(every_s)
+                await asyncio.sleep(after_s)
                 question = BackMsg()
                 state = question.rerun_script
-                state.query_string, state.page_name = self.query, self.page
-                state.fragment_id, state.is_auto_rerun = part, True
+                state.query_string, state.page_name, state.fragment_id = self.query, self.page, part
+                self._say_all(state)
+                if look:
+                    told = json.dumps([{"event": "look", "value": number}])
+                    state.widget_states.widgets.add(id=f"{TRIGGER}{look}__events", json_trigger_value=told)
+                else:
+                    state.is_auto_rerun = True
                 await self._line.send(question.SerializeToString())
-        if part not in self._parts:
-            self._parts[part] = asyncio.get_running_loop().create_task(again())
+                if look:
+                    return
+        self._forget(part)
+        self._parts[part] = asyncio.get_running_loop().create_task(again())
 
-    def _forget_parts(self) -> None:
-        for task in self._parts.values():
-            task.cancel()
-        self._parts = {}
+    def _forget(self, *parts: str) -> None:
+        for part in parts or tuple(self._parts):
+            if part in self._parts:
+                self._parts.pop(part).cancel()
