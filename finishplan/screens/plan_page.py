@@ -113,9 +113,8 @@ def first(answer: Answer, known: set[str]) -> None:
         named = f'<div><p class="name">{to(panels.place_of(number), panel.name)}</p>{p(shown.word)}</div>'
         rows.append(f"<li>{mark(shown)}{named}{p(lines.panel_gist(panel))}</li>")
     told = plan_terms.explained([lines.rests_on(answer.job, answer.plan), *rows], known)
-    put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)),
-        contents.to_numbers("Where these figures come from"), items(rows), *(p(said, "quiet small") for said in told))
-    contents.contents()
+    put("fp-first", p(lines.first_line(answer.plan, answer.labour_minutes)), contents.contents(), items(rows))
+    put("", *(p(said, "quiet small") for said in told))
 
 
 def every_panel(answer: Answer, known: set[str]) -> None:

@@ -130,6 +130,8 @@ def stop_and_go_on(page: Any, other: Walk) -> None:
     pad(page, "96")
     page.get_by_text("STOP", exact=True).wait_for()
     assert page.get_by_role("button", name="Done", exact=True).count() == 0
+    low = page.locator("[data-testid=stMain]").evaluate("e => e.getBoundingClientRect().bottom - window.innerHeight")
+    assert low <= -14, "the frame stands round the page, not over its keys"
     pad(page, "330")
     page.get_by_text("Read beside it so far: 330 um").wait_for()
     pad(page, "331")

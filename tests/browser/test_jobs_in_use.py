@@ -43,6 +43,11 @@ def test_a_job_is_started_found_and_put_away(
     page = visit(width, 1180, scheme, "")
     title = f"Practice upright {width}"
     page.get_by_role("button", name="Start a job").click()
+    page.get_by_role("button", name="Start with these parts").wait_for()
+    page.wait_for_function("""() => {
+      const form = document.querySelector(".st-key-start_form").getBoundingClientRect();
+      return form.top >= 0 && form.top < innerHeight / 2;
+    }""")
     page.get_by_text("upright", exact=True).click()
     settled(page)
     assert serious(page) == []

@@ -159,7 +159,7 @@ def test_shop_file_changes_the_plan_and_a_broken_one_is_told(visit: Callable, se
     upload(page, "shop.json", b'{"format": "finishplan-shop", "version": 1, "policy": {"clearing": "much"}}', box=1)
     page.get_by_test_id("stAlert").wait_for()
     settled(page)
-    assert "clearing" in page.get_by_test_id("stAlert").inner_text()
+    assert "Shop page, Policy: 'Last-grit factor" in page.get_by_test_id("stAlert").inner_text()
 
 
 def test_large_job_stays_readable(visit: Callable) -> None:

@@ -151,12 +151,25 @@ def test_a_number_tells_its_sum_and_its_sources_when_asked(
 def test_names_of_the_first_list_lead_to_their_panels(visit: Callable, open_demo: Callable) -> None:
     page = visit(820, 1180)
     open_demo(page)
-    link = page.locator(".fp-first a").nth(4)
+    link = page.locator(".fp-first li a").nth(4)
     link.focus()
     page.keyboard.press("Enter")
     page.wait_for_timeout(300)
     place = page.get_by_role("heading", name=link.inner_text(), exact=True).bounding_box()
     assert 40 < place["y"] < 400
+
+
+def test_the_contents_lead_by_key_and_by_thumb(visit: Callable, open_demo: Callable) -> None:
+    page = visit(412, 900)
+    open_demo(page)
+    links = page.locator(".fp-contents a")
+    assert all(link.bounding_box()["height"] >= 44 for link in links.all())
+    links.last.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("""() => {
+      const top = document.querySelector("#plan-numbers").getBoundingClientRect().top;
+      return top > 40 && top < 400;
+    }""")
 
 
 def test_a_kept_job_remembers_its_choices_when_the_page_is_loaded_again(visit: Callable, settled: Callable) -> None:

@@ -113,6 +113,12 @@ def test_every_way_of_entering_can_be_read_and_hit_by_everyone(
 ) -> None:
     page = survey(width, 1180 if width < 1000 else 900, scheme)
     page.get_by_text("Take the next reading").wait_for()
+    row = page.get_by_label("Film, um: one, or several with spaces")
+    row.press_sequentially("4")
+    hint = page.get_by_test_id("InputInstructions").first
+    hint.wait_for(state="attached")
+    assert not hint.is_visible(), "it lay over the row"
+    row.fill("")
     for name in MODES:
         mode(page, name)
         settled(page)

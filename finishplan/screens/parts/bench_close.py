@@ -35,7 +35,7 @@ def show(bench: AtBench) -> None:
     try:
         record = finished_record(bench, draws=0)
     except FinishplanError as error:
-        put("fp-panel", h(2, "Nothing more may be worked by this plan"), p(str(error), "lead"))
+        put("fp-panel", h(2, "Nothing more may be worked by this plan"), p(guard.said(error), "lead"))
         bench_begin.held_back(bench)
         return
     put("fp-panel", h(2, "All done"), p("Everything on the course is done and signed.", "lead"))

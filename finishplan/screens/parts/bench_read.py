@@ -39,8 +39,8 @@ def pad(bench: AtBench, context: Mapping[str, Any]) -> None:
             st.text_input("Or type: film, um", key=ROW, placeholder="412 398 405", autocomplete="off")
             st.form_submit_button("Add readings", width="stretch", on_click=telling.beside(bench_now.PLACE)(_typed),
                                   args=(dict(context),))
-        st.selectbox("Read with", list(METHODS), key=bench_shim.METHOD, persist_state="session",
-                     format_func=lambda name: f"{name}: {METHODS[name]}")
+        with_what = st.selectbox("Read with", list(METHODS), key=bench_shim.METHOD, persist_state="session")
+        put("", p(f"For: {METHODS[str(with_what)]}.", "quiet small"))
         st.text_input("Which gauge, if you have several", key=bench_shim.NAME, max_chars=40, autocomplete="off",
                       persist_state="session")
     telling.show_trouble("readings")

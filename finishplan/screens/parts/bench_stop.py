@@ -9,7 +9,10 @@ from finishplan.records.at_bench import AtBench
 from finishplan.screens.parts import bench_read, bench_replan
 from finishplan.screens.parts.markup import items, p, put
 
-RED = """<style>[data-testid=stApp] { box-shadow: inset 0 0 0 14px #D55E00; }</style>"""
+RED = """<style>
+[data-testid=stApp] { border: 14px solid #D55E00; }
+[data-testid=stApp] [data-testid=stMain] { height: auto; max-height: calc(100dvh - 28px); }
+</style>"""
 READ, PLAN = "Read twice beside it", "Plan again"
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from html import escape
-
-from finishplan.screens.parts.markup import h, put, to
+from finishplan.screens.parts.markup import h, to
 
 PLACES = {
     "asked": "What is asked for",
@@ -25,12 +23,7 @@ def head(place: str) -> str:
     return h(2, PLACES[place], f"plan-{place}")
 
 
-def contents() -> None:
-    """Write the links to all places."""
-    links = "".join(f"<li>{to(f'plan-{place}', words)}</li>" for place, words in PLACES.items())
-    put("", f'<nav class="fp-contents" aria-label="{escape("On this page", quote=True)}"><ul>{links}</ul></nav>')
-
-
-def to_numbers(words: str) -> str:
-    """Return a link to where the numbers come from."""
-    return f'<p class="fp-onward">{to("plan-numbers", words)}</p>'
+def contents() -> str:
+    """Return the links to all places."""
+    links = "".join(to(f"plan-{place}", words) for place, words in PLACES.items())
+    return f'<nav class="fp-contents" aria-label="On this page">{links}</nav>'

@@ -58,9 +58,9 @@ SHEET = """
   padding: .45rem 0; border-top: 1px solid var(--line); }
 .fp-first .name { font-weight: 600; }
 .fp-first a { color: inherit; text-decoration-color: var(--line); text-underline-offset: .2em; }
-.fp-contents ul { display: flex; flex-wrap: wrap; gap: 0 1.4rem; border-top: 1px solid var(--line); }
-.fp-contents a, .fp-onward a { display: inline-flex; align-items: center; min-height: 44px; color: inherit;
-  text-decoration-color: var(--line); text-underline-offset: .2em; }
+.fp-contents { display: flex; flex-wrap: wrap; gap: 0 1.4rem; margin-top: .6rem; }
+.fp-contents a { display: inline-flex; align-items: center; min-height: 44px; font-size: .92rem; }
+[data-testid=stForm] [data-testid=InputInstructions] { display: none; }
 .fp h2 { scroll-margin-top: 4.5rem; }
 .fp-panel { border-top: 2px solid currentColor; padding-top: 1rem; margin-top: 2rem; }
 .fp-panel .go { display: flex; gap: .6rem; align-items: baseline; margin-top: .3rem; }

@@ -47,8 +47,8 @@ def enter(body: Mapping[str, Any], at: At) -> None:
     telling.show_trouble("readings")
     number_pad.show(context, lambda row: add_row(str(row["text"]), row["context"]))
     questions.show(str(st.session_state[kept.JOB]))  # under the pad: keys must not move under a thumb
-    st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session",
-                 format_func=lambda name: f"{name}: {choices.METHODS[name]}")
+    with_what = st.selectbox("Read with", list(choices.METHODS), key=METHOD, persist_state="session")
+    put("", p(f"For: {choices.METHODS[str(with_what)]}.", "quiet small"))
     st.number_input("Spot", value=spot, step=1, key=f"survey spot {spot}")
 
 
