@@ -216,3 +216,13 @@ def test_all_usual_parts_come_back_in_one_press(jobs: Callable[[], AppTest]) -> 
     for words in (job_start.NONE, job_start.ALL):
         next(b for b in app.button if b.label == words).click().run()
     assert fine(app).button_group("start parts grand").value == usual
+
+
+def test_a_year_that_is_none_is_told_by_its_label_beside_it(jobs: Callable[[], AppTest], kept_store: Store) -> None:
+    app = jobs()
+    app.button("start").click().run()
+    app.text_input("start title").set_value("Old")
+    app.number_input("start year").set_value(188)
+    next(b for b in app.button if b.label == "Start with these parts").click().run()
+    assert [error.value.replace("\\", "").startswith("'Year' is 188; give a whole year") for error in app.error] == [True]
+    assert kept_store.jobs().total == 0

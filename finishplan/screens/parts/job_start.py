@@ -7,12 +7,13 @@ import secrets
 import streamlit as st
 
 from finishplan import wording
-from finishplan.errors import FinishplanError
+from finishplan.errors import BadValue, FinishplanError
 from finishplan.records.files import read_job_bytes
-from finishplan.screens.parts import going, into_view, kept, telling
+from finishplan.screens.parts import going, guard, into_view, kept, telling
 from finishplan.screens.parts.held import held, renew
 from finishplan.screens.parts.markup import h, p, put
 from finishplan.survey.templates import INSTRUMENTS, part_panels, template_job
+from finishplan.where_typed import ROOM
 
 OPEN = "jobs starting"
 KIND = "jobs kind"
@@ -97,7 +98,10 @@ def _start(kind: str) -> None:
     given = {"customer": customer, "year": year, "id": number}
     instrument = INSTRUMENTS[kind].partition(",")[0]
     told = f"started from {wording.counted(len(parts), 'part')} of {instrument}"
-    kept.start(template_job(kind, title, parts, given), told)
+    try:
+        kept.start(template_job(kind, title, parts, given), told)
+    except BadValue as error:
+        raise FinishplanError(guard.said(error).removeprefix(f"{ROOM}: ")) from None  # its box stands here as well
     _started()
 
 
