@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
+
+from tests.soak import audit
 
 TOP = Path(__file__).parents[1]
 
@@ -33,3 +38,21 @@ def test_a_fault_is_told_and_its_input_kept(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "faults 3," in done.stdout and "ZeroDivisionError" in done.stdout
     assert sorted(path.read_bytes() for path in (tmp_path / "kept").iterdir()) == [b"bad"] * 3
+
+
+def test_the_audit_looks_at_all_that_is_needed_and_finds_what_is_known(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    packages = audit.needed()
+    assert {"numpy", "streamlit", "sqlalchemy", "typst", "starlette", "pytest"} <= set(packages)
+    known = {"$meta": {"timestamp": 1_600_000_000}, "numpy": [{"id": "x-1", "cve": None, "specs": [">=1,<99"]}],
+             "typst": [{"id": "x-2", "cve": "CVE-0", "specs": ["<0.1"]}]}
+    (tmp_path / "safety_db").mkdir()
+    (tmp_path / "safety_db" / "__init__.py").write_text("")
+    (tmp_path / "safety_db" / "insecure_full.json").write_text(json.dumps(known))
+    monkeypatch.syspath_prepend(tmp_path)
+    told = audit.offline(packages)
+    assert told is not None
+    assert told.splitlines()[0] == f"numpy {packages['numpy']}: x-1"
+    assert told.splitlines()[1].startswith("offline database of 2020-09-13 (2 packages known): ")
+    assert ", 1 known faults. " in told
