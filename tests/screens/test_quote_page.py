@@ -59,7 +59,7 @@ def job_id(app: AppTest) -> str:
 
 def test_without_a_job_it_shows_the_way_in(quoted: Quoted) -> None:
     app = quoted()
-    assert [b.label for b in app.button] == ["Open the demo job", "To the jobs"]
+    assert [b.label for b in app.button] == ["Open the demo job", "Start a job", "To the jobs"]
     app.button("demo").click().run()
     assert not app.error and not app.exception and "Three ways to do it" in words(app)
 
