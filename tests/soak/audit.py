@@ -12,6 +12,7 @@ import json
 import re
 import subprocess
 import sys
+import tomllib
 from datetime import UTC, datetime
 from importlib import metadata, util
 from pathlib import Path
@@ -20,8 +21,8 @@ from typing import Any
 from packaging.requirements import Requirement
 from packaging.specifiers import SpecifierSet
 
-US = "finishplan"
-EXTRAS = ("", "postgres", "test")
+TOP = Path(__file__).parents[2]
+EXTRAS = ("postgres", "test")
 
 
 def name_of(name: str) -> str:
@@ -32,22 +33,23 @@ def name_of(name: str) -> str:
 def needed() -> dict[str, str]:
     """Every package that the program or its tests need here, and theirs: name and version."""
     found: dict[str, str] = {}
-    asked = [Requirement(f"{US}[{','.join(extra for extra in EXTRAS if extra)}]")]
+    project = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    asked = [Requirement(text) for text in (*project["dependencies"], *(t for name in EXTRAS for t in extras[name]))]
     while asked:
         wanted = asked.pop()
         try:
             here = metadata.distribution(wanted.name)
         except metadata.PackageNotFoundError:
             continue
-        extras = {"", *wanted.extras}
+        chosen = {"", *wanted.extras}
         if name_of(wanted.name) in found and not wanted.extras:
             continue
         found[name_of(wanted.name)] = here.version
         for text in here.requires or ():
             need = Requirement(text)
-            if need.marker is None or any(need.marker.evaluate({"extra": extra}) for extra in extras):
+            if need.marker is None or any(need.marker.evaluate({"extra": extra}) for extra in chosen):
                 asked.append(need)
-    found.pop(US)
     return found
 
 
