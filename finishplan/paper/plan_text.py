@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable
 
 from finishplan import wording
-from finishplan.paper.lines import first_line, material_words
+from finishplan.paper.lines import first_line, material_words, tightest
 from finishplan.paper.plan_terms import IN_A_STEP, ROUNDED
 from finishplan.paper.risk_words import basis_words, risk_line, spread_words
 from finishplan.paper.why_words import change_words, close_words, limit_words
@@ -102,17 +102,17 @@ def panel_line(panel: PanelPlan) -> str:
     """Return one panel's plan in one line, with what has to be settled first."""
     sheets = [s.step for s in panel.steps if s.is_sheet]
     compounds = [s.step for s in panel.steps if not s.is_sheet]
-    worked = [z for z in panel.zones if z.removal_um > 0]
-    most = max(worked, key=lambda z: z.removal_um, default=None)
+    tight = tightest(panel)
     edges = edge_words(panel)
     line = wording.panel_words(
         panel.name,
         sheets,
         compounds,
         panel.minutes,
-        most.removal_um if most else 0.0,
-        most.spare_um if most else 0.0,
+        tight.removal_um if tight else 0.0,
+        tight.spare_um if tight else 0.0,
         edges,
+        tight.name if tight and len(panel.zones) > 1 else "",
     )
     stopped = [f"{zone.name}: {zone.verdict}, {zone.reasons[0]}" for zone in panel.zones if zone.verdict != "go"]
     fits = [f for zone in panel.zones for f in zone.would_fit]

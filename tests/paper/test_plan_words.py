@@ -8,7 +8,7 @@ from dataclasses import replace
 import made_plans as made
 import pytest
 
-from finishplan.paper import lines, risk_words, sources_used, why_words
+from finishplan.paper import lines, plan_text, risk_words, sources_used, why_words
 from finishplan.planning.materials import MaterialLine
 from finishplan.planning.result import AskingLess, CloseCall, CurvePoint, RunnerUp
 from finishplan.planning.risk import audit
@@ -158,3 +158,12 @@ def test_an_own_figure_is_told_as_the_shops() -> None:
 @pytest.mark.parametrize(("value", "said"), [(0.15, "0.15"), (1e4, "10000"), (405.8333, "405.8"), ("none", "none")])
 def test_values_have_four_digits(value: float | str, said: str) -> None:
     assert sources_used.figure_row(Sourced("x", value, "um", "assumed", "y")) == ("x", said, "um", "assumed", "y")
+
+
+def test_a_panel_takes_the_same_of_the_same_film_on_the_page_and_in_plain_text(answer: Answer) -> None:
+    """One zone stands for a panel: the one that takes the largest share of its film to spend."""
+    said = {panel.name: re.findall(r"takes .*? um to spend(?: at [^,.]*)?", lines.panel_gist(panel))
+            for panel in answer.plan.panels if lines.panel_verdict(panel) == "go"}
+    plain = {panel.name: re.findall(r"takes .*? um to spend(?: at [^,.]*)?", plan_text.panel_line(panel))
+             for panel in answer.plan.panels if panel.name in said}
+    assert said == plain and any(said.values())
