@@ -28,7 +28,10 @@ from finishplan.planning.result import PanelPlan
 from finishplan.survey.film import METHODS
 
 FAR_OFF = 3.0
-"""A reading that many times over or under what was read there before is asked about."""
+"""A reading that many times over or under what is expected there is asked about."""
+FAR_OVER = 1.5
+"""So is one that many times over what was read there: film does not grow, so it is of another place, or of a gauge
+gone wrong, and it hides a thin one (assumed: five times the usual unevenness of 10 %)."""
 SHIM_FAR_OFF = 1.5
 """A gauge that many times over or under its shim is asked about."""
 LONG_MIN = 240.0
@@ -163,9 +166,10 @@ def reading_questions(progress: Progress, line: ReadingLine) -> list[str]:
     """
     zone, um = progress.zone(line.panel, line.zone), line.values.um
     usual = usual_um(zone, line.values.beside)
-    if um > FAR_OFF * usual or um < usual / FAR_OFF:
+    over = FAR_OVER if zone.readings or zone.start else FAR_OFF
+    if um > over * usual or um < usual / FAR_OFF:
         meant = shifted(um, usual)
-        hint = f"did you mean {meant:g}?" if meant else "is it so?"
+        hint = f"did you mean {meant:g}?" if meant else "is it the right place?"
         return [f"{um:g} um, and here it was about {usual:.0f}: {hint}"] if meant or um > usual else []
     return grown_questions(zone, line)
 

@@ -104,8 +104,9 @@ def asked(found: Any, line: LogLine, book: Book | None = None) -> str:
 @pytest.mark.parametrize(("um", "words"), [
     (4120.0, "4120 um, and here it was about 400: did you mean 412?"),
     (41.0, "41 um, and here it was about 400: did you mean 410?"),
-    (1500.0, "1500 um, and here it was about 400: is it so?"),
-    (12.0, ""), (110.0, ""), (390.0, ""), (150.0, ""), (700.0, ""),
+    (1500.0, "1500 um, and here it was about 400: is it the right place?"),
+    (12.0, ""), (110.0, ""), (390.0, ""), (150.0, ""), (590.0, ""),
+    (700.0, "700 um, and here it was about 400: is it the right place?"),
 ])
 def test_a_slip_of_the_decimal_point_is_asked(um: float, words: str) -> None:
     assert asked(answer(panel(zone(PEEL))), Book().read(um, 1)) == words

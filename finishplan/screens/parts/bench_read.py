@@ -37,8 +37,8 @@ def pad(bench: AtBench, context: Mapping[str, Any]) -> None:
     with right:
         with st.form("bench_row", clear_on_submit=True, border=False), st.container(key="bench_do"):
             st.text_input("Or type: film, um", key=ROW, placeholder="412 398 405", autocomplete="off")
-            st.form_submit_button("Add readings", width="stretch", on_click=telling.beside(bench_now.PLACE)(_typed),
-                                  args=(dict(context),))
+            st.form_submit_button("Add readings", width="stretch", args=(dict(context),),
+                                  on_click=telling.beside(bench_now.PLACE, typed=ROW)(_typed))
         with_what = st.selectbox("Read with", list(METHODS), key=bench_shim.METHOD, persist_state="session")
         put("", p(f"For: {METHODS[str(with_what)]}.", "quiet small"))
         st.text_input("Which gauge, if you have several", key=bench_shim.NAME, max_chars=40, autocomplete="off",

@@ -56,7 +56,7 @@ def box(job_id: str, name: str, field: str, fields: inspect_kept.Fields) -> dict
     stands, number = (held.stands.value, held.stands.number) if held else (None, 0)
     if key not in st.session_state or st.session_state.get(f"{READ}{key}") != number:
         st.session_state[key], st.session_state[f"{READ}{key}"] = stands, number
-    return {"key": key, "on_change": telling.beside(PLACE)(_keep), "args": (job_id, name, field, key)}
+    return {"key": key, "on_change": telling.beside(PLACE, again=True)(_keep), "args": (job_id, name, field, key)}
 
 
 def _keep(job_id: str, name: str, field: str, key: str) -> None:
