@@ -7,12 +7,14 @@ import json
 import unicodedata
 import zlib
 from collections.abc import Callable, Mapping
-from typing import Any
+from threading import Lock
+from typing import Any, TypeVar
 
 from finishplan.errors import BadValue, FinishplanError, UnknownName
 from finishplan.records.faults import StoreCorrupt
+from finishplan.records.kept import Opened
 from finishplan.shop.profile import apply_shop, default_profile
-from finishplan.survey.job import read_job_dict
+from finishplan.survey.job import Job, read_job_dict
 
 MAX_BODY_BYTES = 16_000_000
 """The largest JSON of one revision. A grand with 200 panels is about 0.5 MB."""
@@ -41,6 +43,13 @@ CHECKS: dict[str, Callable[[Any], object]] = {"job": read_job_dict, "shop": _che
 """What reads a body of each kind, and refuses a bad one in one line, before anything is written."""
 
 
+READ_LAST = 64
+"""Jobs that stay read: as many as a shop has open at once, and some."""
+_read: dict[str, object] = {}
+_lock = Lock()
+Read = TypeVar("Read")
+
+
 def pack(kind: str, body: Mapping[str, Any]) -> tuple[bytes, str]:
     """Return ``body`` checked, as compressed JSON, and its digest; equal bodies have equal digests.
 
@@ -49,7 +58,7 @@ def pack(kind: str, body: Mapping[str, Any]) -> tuple[bytes, str]:
     if kind not in KINDS:
         raise UnknownName("kind", kind, KINDS)
     try:
-        CHECKS[kind](body)
+        read = CHECKS[kind](body)
         text = json.dumps(body, ensure_ascii=True, allow_nan=False, sort_keys=True, separators=(",", ":"))
     except RecursionError:
         raise FinishplanError(f"the {kind} is nested too deeply to be kept; take inner lists out") from None
@@ -61,7 +70,27 @@ def pack(kind: str, body: Mapping[str, Any]) -> tuple[bytes, str]:
             f"size of the {kind}", f"{len(raw) / 1e6:.0f} MB",
             f"at most {MAX_BODY_BYTES / 1e6:.0f} MB are kept; take out what it does not need",
         )
-    return zlib.compress(raw, 6), hashlib.sha256(raw).hexdigest()
+    digest = hashlib.sha256(raw).hexdigest()
+    if kind == "job":
+        _remember(digest, read)
+    return zlib.compress(raw, 6), digest
+
+
+def job_of(found: Opened) -> Job:
+    """Return a job as it was opened, read; one of those read last is not read again.
+
+    A job that was kept has just been read to be checked, and the page after it asks for it at once. Jobs do not change.
+    """
+    job = _read.get(found.digest)
+    return job if isinstance(job, Job) else _remember(found.digest, read_job_dict(found.body))
+
+
+def _remember(digest: str, read: Read) -> Read:
+    with _lock:
+        _read[digest] = read
+        while len(_read) > READ_LAST:
+            del _read[next(iter(_read))]
+    return read
 
 
 def unpack(blob: bytes, digest: str, place: str) -> dict[str, Any]:

@@ -40,6 +40,8 @@ class Opened:
     at: datetime
     is_head: bool
     """Whether this is what stands now; False for an old revision opened to look at."""
+    digest: str
+    """The fingerprint of the body: equal bodies have equal ones."""
     undo: str | None
     """The wording of the edit that Undo would take back, None where there is none."""
     redo: str | None

@@ -65,7 +65,7 @@ def opened(connection: Connection, doc: Row[Any], number: int | None = None) -> 
     return Opened(
         id=doc.id, kind=doc.kind, revision=row.number, body=body, title=title_of(body), state=doc.state,
         archived=doc.archived, wording=row.wording, who=row.who, at=row.at, is_head=row.number == doc.head,
-        undo=shown.wording if shown.parent is not None else None,
+        digest=shown.digest, undo=shown.wording if shown.parent is not None else None,
         redo=None if redone is None else redone.wording,
     )
 

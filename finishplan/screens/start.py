@@ -7,7 +7,7 @@ import gc
 import streamlit as st
 
 from finishplan.screens import bench_page, jobs_page, plan_page, quote_page, safety_page, shop_page, survey_page
-from finishplan.screens.parts import address, going, look, typing
+from finishplan.screens.parts import address, going, kept, look, typing
 from finishplan.screens.parts.door import ask, may_pass
 from finishplan.screens.parts.guard import guarded
 
@@ -21,6 +21,8 @@ PAGES = {
     "Shop": shop_page.page,
 }
 """The pages by name, in the order in which a job walks through them; the first is the one at the door."""
+
+TOLD = "start told"
 
 
 @st.cache_resource(show_spinner=False)
@@ -47,10 +49,23 @@ def main() -> None:
         for name in names
     }
     going.remember(pages)
-    address.tell()
-    st.navigation(list(pages.values()), position="top").run()
-    typing.put_on()
+    page = st.navigation(list(pages.values()), position="top")
+    page.run()
+    if is_new((page.url_path, kept.asked_for())):
+        # Last on the page, so that nothing moves when they are gone.
+        address.tell()
+        typing.put_on()
     settle()
+
+
+def is_new(place: tuple[str, str]) -> bool:
+    """Tell whether what the browser is told once of a page and its job is to be told again.
+
+    It is told twice, should the first be overtaken by the next page; after that it only costs time.
+    """
+    last, now = st.session_state.get(TOLD, (None, None))
+    st.session_state[TOLD] = (now, place)
+    return (last, now) != (place, place)
 
 
 if __name__ == "__main__":

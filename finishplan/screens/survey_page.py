@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from finishplan.records.bodies import job_of
 from finishplan.records.kept import Opened
 from finishplan.screens.parts import (
     following,
@@ -29,7 +30,7 @@ from finishplan.screens.parts import (
     telling,
 )
 from finishplan.survey.edits import zone_at
-from finishplan.survey.job import Job, Panel, Zone, read_job_dict
+from finishplan.survey.job import Job, Panel, Zone
 
 
 def page() -> None:
@@ -41,8 +42,8 @@ def page() -> None:
         no_job.show()
         return
     survey_head.masthead(opened)
-    job = read_job_dict(opened.body)
-    following.asked(opened, job)  # the head of the page is on its way while this is worked out
+    job = job_of(opened)
+    held = following.asked(opened, job)  # the head of the page is on its way while this is worked out
     follows = st.container(key="standing")
     survey_head.conflict()
     survey_finish.first(job)
@@ -61,7 +62,7 @@ def page() -> None:
     survey_more.history(opened)
     with follows:
         telling.show_rest()
-    following.follow(opened, job, following.Places(follows, film, odd, panel.name, zone.name))
+    following.follow(held, following.Places(follows, film, odd, panel.name, zone.name))
 
 
 def entries(opened: Opened, job: Job, panel: Panel, zone: Zone, mode: str) -> None:

@@ -48,13 +48,13 @@ class Places:
     zone: str
 
 
-def follow(opened: Opened, job: Job, places: Places) -> None:
-    """Write what follows along at ``places``.
+def follow(held: Following, places: Places) -> None:
+    """Write what follows along of a revision at ``places``.
 
     Call it outside of all containers: a fragment that is interrupted leaves the next page inside the container in
     which it was called.
     """
-    st.fragment(_write)(asked(opened, job), places)
+    st.fragment(_write)(held, places)
 
 
 def asked(opened: Opened, job: Job) -> Following:

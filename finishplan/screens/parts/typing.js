@@ -62,10 +62,8 @@ const heard = [["beforeinput", comma], ["paste", pasted], ["input", typed], ["fo
   ["click", clicked]];
 
 export default function () {
+  if (globalThis.finishplanTyping) return;
+  globalThis.finishplanTyping = true;
   for (const [what, act] of heard) document.addEventListener(what, act, true);
   window.addEventListener("beforeunload", leaving);
-  return () => {
-    for (const [what, act] of heard) document.removeEventListener(what, act, true);
-    window.removeEventListener("beforeunload", leaving);
-  };
 }

@@ -1,4 +1,4 @@
-"""What is being typed, looked after in the browser on every page.
+"""What is being typed, looked after in the browser on all pages.
 
 A comma in a box for a figure is taken as the point: a browser set to another language drops it, and 140,5 becomes 1405
 unseen. Where a page is closed or read anew while a box is being typed in, or a form is filled in and not sent, the
@@ -17,5 +17,5 @@ _typing = st.components.v2.component(
 
 
 def put_on() -> None:
-    """Look after what is typed on this page."""
+    """Look after the boxes of all pages, from now until the browser reads one anew."""
     _typing(key=KEY, height=1)
