@@ -23,6 +23,8 @@ FORM = "start_form"
 ALL, NONE = "All the usual parts", "None of them"
 STARTED = "jobs started"
 """Set when a job was started: the page then goes on to its survey."""
+_made: dict[str, str] = {}
+"""The job that a form started, by the form's opening."""
 
 
 def demo_button() -> None:
@@ -93,15 +95,19 @@ def _choose(kind: str, parts: list[str]) -> None:
 def _start(kind: str) -> None:
     if not st.session_state.get(OPEN):
         return  # pressed twice: it is started already
+    asked, store, who = st.session_state.setdefault(OPENED, secrets.token_hex(4)), kept.store(), kept.who()
     title, customer, year, number = (st.session_state[f"start {what}"] for what in ("title", "customer", "year", "id"))
     parts = list(st.session_state[f"start parts {kind}"] or ())
     given = {"customer": customer, "year": year, "id": number}
     instrument = INSTRUMENTS[kind].partition(",")[0]
     told = f"started from {wording.counted(len(parts), 'part')} of {instrument}"
     try:
-        kept.start(template_job(kind, title, parts, given), told)
+        # Whatever touches the session may be broken off by a second press, which then goes on from here.
+        if asked not in _made:
+            _made[asked] = store.start(template_job(kind, title, parts, given), who, kept.now(), told).id
     except BadValue as error:
         raise FinishplanError(guard.said(error).removeprefix(f"{ROOM}: ")) from None  # its box stands here as well
+    kept.open_job(_made[asked])
     _started()
 
 
